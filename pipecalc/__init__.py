@@ -1,0 +1,35 @@
+"""Piping flexibility, supports and nozzle loads: from a workbook to a calculation note."""
+
+from typing import TYPE_CHECKING
+
+from pipecalc.version import __version__
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from pipecalc.job import Checked, Run
+
+__all__ = ["__version__", "check", "run"]
+
+
+def run(
+    path: "Path | str",
+    output: "Path | str | None" = None,
+    *,
+    in_place: bool = False,
+    pdf: bool = True,
+    progress: "Callable[[str], None] | None" = None,
+) -> "Run":
+    """Run one workbook; see :func:`pipecalc.job.run`."""
+    from pipecalc import job
+
+    more = {} if progress is None else {"progress": progress}
+    return job.run(path, output, in_place=in_place, pdf=pdf, **more)
+
+
+def check(path: "Path | str") -> "Checked":
+    """Read and validate one workbook; see :func:`pipecalc.job.check`."""
+    from pipecalc import job
+
+    return job.check(path)

@@ -1,0 +1,7 @@
+"""``python -m pipecalc``."""
+
+import sys
+
+from pipecalc.cli import main
+
+sys.exit(main())
