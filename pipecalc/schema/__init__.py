@@ -1,0 +1,1 @@
+"""The workbook, declared: sheets, columns, units and bounds."""
