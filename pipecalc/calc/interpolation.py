@@ -1,0 +1,74 @@
+"""The one interpolation of the package: linear, with an explicit rule at both ends."""
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pipecalc.calc.domain import inside
+
+EndRule = Literal["hold", "refuse"]
+
+# A limit typed in °F and converted to °C may miss the table's end by rounding alone.
+END_TOLERANCE = 1e-6
+
+
+def interpolate(
+    x: ArrayLike,
+    points: ArrayLike,
+    values: ArrayLike,
+    below: EndRule = "refuse",
+    above: EndRule = "refuse",
+) -> float:
+    """Linear interpolation in a table; outside it NaN, unless the table says that its end value holds.
+
+    There is no extrapolation. A NaN argument gives NaN.
+
+    Args:
+        x: Where to read the table, scalar or array of any shape.
+        points: Abscissae, shape (n,), strictly increasing.
+        values: Ordinates, shape (n,).
+        below: Below the first point: "refuse" gives NaN, "hold" the first value.
+        above: Above the last point: likewise.
+
+    Returns:
+        A float for a scalar x, an array of the shape of x otherwise.
+
+    Raises:
+        ValueError: The points do not increase or the lengths differ.
+    """
+    at, abscissae, ordinates = (np.asarray(a, dtype=float) for a in (x, points, values))
+    _must_increase(abscissae, ordinates)
+    low, high = abscissae[0] - END_TOLERANCE, abscissae[-1] + END_TOLERANCE
+    covered = (at >= low) | ((below == "hold") & (at < low))
+    covered &= (at <= high) | ((above == "hold") & (at > high))
+    return inside(covered, np.interp(at, abscissae, ordinates))
+
+
+def neighbours(x: float, points: ArrayLike) -> tuple[int, ...]:
+    """Indices of the table rows that a value at x is read from.
+
+    Args:
+        x: Scalar.
+        points: Abscissae, shape (n,), strictly increasing.
+
+    Returns:
+        One index where x meets a row or lies beyond an end, two between rows, none for NaN.
+    """
+    table: NDArray[np.float64] = np.asarray(points, dtype=float)
+    if np.isnan(x):
+        return ()
+    met = np.flatnonzero(np.abs(table - x) <= END_TOLERANCE)
+    if met.size:
+        return (int(met[0]),)
+    after = int(np.searchsorted(table, x))
+    if after in (0, table.size):
+        return (min(after, table.size - 1),)
+    return (after - 1, after)
+
+
+def _must_increase(points: NDArray[np.float64], values: NDArray[np.float64]) -> None:
+    if points.ndim != 1 or points.shape != values.shape or points.size == 0:
+        raise ValueError("a table needs as many values as points, and at least one")
+    if np.any(np.diff(points) <= 0):
+        raise ValueError("table points must increase")
