@@ -1,0 +1,73 @@
+"""A written workbook opened again and compared with what it was made of."""
+
+from collections.abc import Sequence
+from itertools import groupby
+from pathlib import Path
+
+from python_calamine import CalamineError, CalamineWorkbook
+
+from pipecalc.problems import FileUnusable
+from pipecalc.workbook.package_book import Book
+from pipecalc.workbook.package_edits import CellWrite, NewSheet, Value, reference
+from pipecalc.workbook.package_parts import Package
+
+
+def check_written(
+    path: Path,
+    source: bytes | Path,
+    writes: Sequence[CellWrite] = (),
+    new_sheets: Sequence[NewSheet] = (),
+) -> None:
+    """Open a written workbook with the reader of workbooks and compare every result; every part must unpack.
+
+    Args:
+        path: The written file.
+        source: The workbook it was made of.
+        writes: The cells that were written.
+        new_sheets: The sheets that were written.
+
+    Raises:
+        FileUnusable: With code ``not-verified`` if a sheet is missing, a value differs or a part is damaged.
+    """
+    written = Package(path)
+    for name in written.names():
+        written.read(name)
+    titles = [entry.title for entry in Book(Package(source)).sheets]
+    expected = titles + [sheet.title for sheet in new_sheets if sheet.title.lower() not in map(str.lower, titles)]
+    try:
+        book = CalamineWorkbook.from_path(str(path))
+        if book.sheet_names != expected:
+            raise _differs(f"its sheets are {', '.join(book.sheet_names)}")
+        _compare_cells(book, writes)
+    except CalamineError as fault:
+        raise _differs(str(fault)) from fault
+
+
+def _compare_cells(book: CalamineWorkbook, writes: Sequence[CellWrite]) -> None:
+    names = {name.lower(): name for name in book.sheet_names}
+    last = {(w.sheet.lower(), w.row, w.column): w for w in writes}
+    for title, group in groupby(sorted(last), key=lambda place: place[0]):
+        rows = book.get_sheet_by_name(names[title]).to_python(skip_empty_area=False)
+        for place in group:
+            _, row, column = place
+            found = rows[row - 1][column - 1] if row <= len(rows) and column <= len(rows[row - 1]) else ""
+            if not _agrees(found, last[place].value):
+                raise _differs(f"{last[place].sheet}!{reference(row, column)} holds {found!r}")
+
+
+def _agrees(found: object, wanted: Value) -> bool:
+    if wanted is None:
+        return found == ""
+    if isinstance(wanted, str):
+        # The reader may or may not undo the escapes of characters that XML cannot hold, and long texts are cut.
+        return isinstance(found, str) and (
+            found == wanted or not wanted.isprintable() or "_x" in wanted or len(wanted) > 32_767
+        )
+    if isinstance(wanted, bool) or isinstance(found, bool | int | float):
+        return found == wanted
+    # In a cell that has the look of a date the reader makes a date of any number.
+    return not isinstance(found, str)
+
+
+def _differs(what: str) -> FileUnusable:
+    return FileUnusable("not-verified", f"The written workbook is not as it should be: {what}")

@@ -1,0 +1,348 @@
+"""The container of a workbook: named parts in a zip file, their types and their relationships.
+
+Parts that are not replaced keep their compressed bytes as they are. Output depends on the input alone:
+replaced parts keep their place, new ones follow, and both carry a fixed date.
+
+Source: ECMA-376 Part 2, Open Packaging Conventions (parts, relationships, content types).
+"""
+
+import io
+import posixpath
+import struct
+import zipfile
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from lxml import etree
+
+from pipecalc.problems import FileUnusable
+
+MAX_UNPACKED = 1 << 30  # bytes; 20,000 rows of 30 columns unpack to about 2 % of this
+MAX_PARTS = 50_000
+RELATIONSHIPS = "http://schemas.openxmlformats.org/package/2006/relationships"
+CONTENT_TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
+TYPES_PART = "[Content_Types].xml"
+
+# lxml carries no type information; the name says what is meant.
+Element = Any
+
+_OLE_MAGIC = bytes.fromhex("D0CF11E0A1B11AE1")
+_ENCRYPTED_STREAM = "EncryptedPackage".encode("utf-16-le")
+_FIXED_DATE = (0, 0x0021)  # 1980-01-01 00:00, the earliest date a zip file can hold
+_LEVEL = 6
+_HAS_DESCRIPTOR, _IS_ENCRYPTED, _IS_UTF8 = 0x0008, 0x0001, 0x0800
+
+
+def not_a_workbook(why: str) -> FileUnusable:
+    """The error for a file that is no Excel workbook, or a damaged one."""
+    return FileUnusable("not-a-workbook", f"The file is not a usable Excel workbook: {why}")
+
+
+def parse(data: bytes) -> Element:
+    """Root element of an XML part; document types are refused, as the standard does."""
+    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False)
+    try:
+        root = etree.fromstring(data, parser)
+    except etree.XMLSyntaxError as fault:
+        raise not_a_workbook(f"a part cannot be read ({fault})") from fault
+    if root.getroottree().docinfo.doctype:
+        raise not_a_workbook("a part declares a document type")
+    return root
+
+
+def serialise(root: Element) -> bytes:
+    """Bytes of an XML part, remarks around the root element included."""
+    text: bytes = etree.tostring(root.getroottree(), encoding="UTF-8", xml_declaration=True, standalone=True)
+    return text
+
+
+@dataclass(frozen=True, slots=True)
+class Relationship:
+    """One relationship of a part: its id, its type and the name of the target part (none if outside)."""
+
+    id: str
+    type: str
+    target: str | None
+
+    @property
+    def kind(self) -> str:
+        """Last word of the type; the same in the transitional and the strict standard."""
+        return self.type.rsplit("/", 1)[-1]
+
+
+@dataclass(slots=True)
+class _Entry:
+    """One zip entry, ready to be written."""
+
+    name: bytes
+    flags: int
+    method: int
+    time_date: tuple[int, int]
+    crc: int
+    size: int
+    packed: bytes
+    attributes: tuple[int, int, int]  # system and version made by, internal, external
+
+
+class Package:
+    """Parts by name: read on demand, replaced, removed, and written again."""
+
+    def __init__(self, source: bytes | Path) -> None:
+        self._data = source if isinstance(source, bytes) else _read(source)
+        _refuse_foreign(self._data)
+        try:
+            self._zip = zipfile.ZipFile(io.BytesIO(self._data))
+        except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError) as fault:
+            raise not_a_workbook(str(fault)) from fault
+        infos = self._zip.infolist()
+        _refuse_unreasonable(infos)
+        self._infos = {info.orig_filename: info for info in infos}
+        self._lookup = {_key(name): name for name in self._infos}
+        if len(self._lookup) != len(infos):
+            raise not_a_workbook("two parts bear the same name")
+        self._changed: dict[str, bytes | None] = {}
+        if _key(TYPES_PART) not in self._lookup:
+            raise not_a_workbook("it lists no content types")
+
+    def names(self) -> list[str]:
+        """All parts in the order they are written; folders are not parts."""
+        added = [name for name in self._changed if name not in self._infos]
+        return [n for n in (*self._infos, *added) if self._changed.get(n, b"") is not None and not n.endswith("/")]
+
+    def has(self, name: str) -> bool:
+        """Whether there is such a part; upper and lower case are the same."""
+        found = self._lookup.get(_key(name))
+        return found is not None and self._changed.get(found, b"") is not None
+
+    def read(self, name: str) -> bytes:
+        """Bytes of a part."""
+        found = self._lookup.get(_key(name))
+        changed = self._changed.get(found, b"") if found else None
+        if found is None or changed is None:
+            raise not_a_workbook(f"the part {name} is missing")
+        return changed if found in self._changed else self._unpack(found)
+
+    def _unpack(self, name: str) -> bytes:
+        try:
+            return self._zip.read(self._infos[name])
+        except (
+            zipfile.BadZipFile,
+            zlib.error,
+            EOFError,
+            NotImplementedError,
+            RuntimeError,
+            OSError,
+        ) as fault:
+            raise not_a_workbook(f"the part {name} is damaged ({fault})") from fault
+
+    def write(self, name: str, data: bytes) -> None:
+        """Replace or add a part; equal bytes are no change."""
+        if self.has(name) and self.read(name) == data:
+            return
+        found = self._lookup.setdefault(_key(name), name)
+        self._changed[found] = data
+
+    def remove(self, name: str) -> None:
+        """Take a part out, with its relationships and its content type."""
+        for part in (name, _relationships_part(name)):
+            if self.has(part):
+                self._changed[self._lookup[_key(part)]] = None
+        types = parse(self.read(TYPES_PART))
+        for override in types.findall(f"{{{CONTENT_TYPES}}}Override"):
+            if _key(override.get("PartName", "")) == _key(name):
+                types.remove(override)
+                self.write(TYPES_PART, serialise(types))
+
+    def relationships(self, part: str) -> list[Relationship]:
+        """Relationships of a part; of the package itself for the empty name."""
+        source = _relationships_part(part)
+        if not self.has(source):
+            return []
+        return [_relationship(element, part) for element in _elements(parse(self.read(source)))]
+
+    def relate(self, part: str, kind: str, target: str) -> str:
+        """Add a relationship from a part to another and return its id."""
+        name = _relationships_part(part)
+        root = parse(self.read(name)) if self.has(name) else etree.Element(f"{{{RELATIONSHIPS}}}Relationships")
+        taken = {element.get("Id") for element in _elements(root)}
+        new = next(f"rId{n}" for n in range(1, len(taken) + 2) if f"rId{n}" not in taken)
+        attributes = {"Id": new, "Type": kind, "Target": f"/{target}"}
+        etree.SubElement(root, f"{{{RELATIONSHIPS}}}Relationship", attributes)
+        self.write(name, serialise(root))
+        return new
+
+    def unrelate(self, part: str, ids: set[str]) -> None:
+        """Take relationships away by id."""
+        name = _relationships_part(part)
+        root = parse(self.read(name))
+        for element in _elements(root):
+            if element.get("Id") in ids:
+                root.remove(element)
+        self.write(name, serialise(root))
+
+    def add(self, name: str, content_type: str, data: bytes) -> None:
+        """Add a part and declare its type."""
+        types = parse(self.read(TYPES_PART))
+        etree.SubElement(types, f"{{{CONTENT_TYPES}}}Override", {"PartName": f"/{name}", "ContentType": content_type})
+        self.write(TYPES_PART, serialise(types))
+        self.write(name, data)
+
+    def content_type(self, name: str) -> str:
+        """Declared type of a part, by name or by ending; empty where none is declared."""
+        types = parse(self.read(TYPES_PART))
+        for element in _elements(types):
+            if _key(element.get("PartName", "")) == _key(name):
+                return str(element.get("ContentType", ""))
+        ending = name.rsplit(".", 1)[-1].lower()
+        endings = {e.get("Extension", "").lower(): e.get("ContentType", "") for e in _elements(types)}
+        return str(endings.get(ending, ""))
+
+    def reachable(self) -> set[str]:
+        """Names of all parts that relationships lead to from the package."""
+        found: set[str] = set()
+        waiting = [""]
+        while waiting:
+            for relationship in self.relationships(waiting.pop()):
+                target = relationship.target
+                if target and self.has(target) and self._lookup[_key(target)] not in found:
+                    found.add(self._lookup[_key(target)])
+                    waiting.append(self._lookup[_key(target)])
+        return found
+
+    def to_bytes(self) -> bytes:
+        """The whole file; the input's own bytes if nothing changed."""
+        if not self._changed:
+            return self._data
+        return _write_zip(list(self._entries()), self._zip.comment)
+
+    def _entries(self) -> Iterator[_Entry]:
+        added = [name for name in self._changed if name not in self._infos]
+        for name in (*self._infos, *added):
+            data = self._changed.get(name, b"")
+            if data is None:
+                continue
+            yield _packed(name, data) if name in self._changed else self._kept(self._infos[name])
+
+    def _kept(self, info: zipfile.ZipInfo) -> _Entry:
+        start = info.header_offset
+        header = self._data[start : start + 30]
+        if len(header) < 30 or header[:4] != b"PK\x03\x04":
+            raise not_a_workbook(f"the part {info.orig_filename} is damaged")
+        name_size, extra_size = struct.unpack("<HH", header[26:30])
+        begin = start + 30 + name_size + extra_size
+        packed = self._data[begin : begin + info.compress_size]
+        if len(packed) != info.compress_size:
+            raise not_a_workbook(f"the part {info.orig_filename} is cut short")
+        made_by = info.create_system << 8 | info.create_version
+        return _Entry(
+            name=info.orig_filename.encode("utf-8" if info.flag_bits & _IS_UTF8 else "cp437"),
+            flags=info.flag_bits & ~_HAS_DESCRIPTOR,
+            method=info.compress_type,
+            time_date=_dos_time(info.date_time),
+            crc=info.CRC,
+            size=info.file_size,
+            packed=packed,
+            attributes=(made_by, info.internal_attr, info.external_attr),
+        )
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except PermissionError as fault:
+        raise FileUnusable(
+            "busy", f"{path} cannot be read: it is open in another program, or you may not read it"
+        ) from fault
+    except OSError as fault:
+        raise FileUnusable("not-found", f"{path} cannot be read: {fault.strerror}") from fault
+
+
+def _refuse_foreign(data: bytes) -> None:
+    if not data:
+        raise FileUnusable("empty", "The file is empty (zero bytes)")
+    if data.startswith(_OLE_MAGIC):
+        if _ENCRYPTED_STREAM in data:
+            raise FileUnusable(
+                "encrypted", "The workbook is protected with a password: save it without one and run again"
+            )
+        raise not_a_workbook("it is in the old binary format (.xls); save it as .xlsx")
+
+
+def _refuse_unreasonable(infos: list[zipfile.ZipInfo]) -> None:
+    if len(infos) > MAX_PARTS or sum(info.file_size for info in infos) > MAX_UNPACKED:
+        raise FileUnusable(
+            "too-large", f"The workbook unpacks to more than {MAX_UNPACKED >> 20} MB or {MAX_PARTS} parts"
+        )
+    if any(info.flag_bits & _IS_ENCRYPTED for info in infos):
+        raise FileUnusable("encrypted", "The file is a zip archive with a password, not an open workbook")
+
+
+def _key(name: str) -> str:
+    return name.replace("\\", "/").lstrip("/").lower()
+
+
+def _relationships_part(part: str) -> str:
+    folder, name = posixpath.split(part)
+    return posixpath.join(folder, "_rels", f"{name}.rels")
+
+
+def _elements(root: Element) -> list[Element]:
+    return [element for element in root if isinstance(element.tag, str)]
+
+
+def _relationship(element: Element, part: str) -> Relationship:
+    target = None
+    if element.get("TargetMode") != "External":
+        joined = posixpath.join("/", posixpath.dirname(part), element.get("Target", ""))
+        target = posixpath.normpath(joined).lstrip("/")
+    return Relationship(str(element.get("Id")), str(element.get("Type")), target)
+
+
+def _dos_time(date_time: tuple[int, int, int, int, int, int]) -> tuple[int, int]:
+    year, month, day, hour, minute, second = date_time
+    return hour << 11 | minute << 5 | second // 2, (year - 1980) << 9 | month << 5 | day
+
+
+def _packed(name: str, data: bytes) -> _Entry:
+    deflate = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
+    packed = deflate.compress(data) + deflate.flush()
+    ascii_name = name.isascii()
+    return _Entry(
+        name=name.encode(),
+        flags=0 if ascii_name else _IS_UTF8,
+        method=zipfile.ZIP_DEFLATED,
+        time_date=_FIXED_DATE,
+        crc=zlib.crc32(data),
+        size=len(data),
+        packed=packed,
+        attributes=(20, 0, 0),
+    )
+
+
+def _write_zip(entries: list[_Entry], comment: bytes) -> bytes:
+    """A zip file without extra fields; sizes stay below the 4 GB that would need them."""
+    out, directory, offset = [], [], 0
+    for e in entries:
+        shared = struct.pack("<HHHHLLL", e.flags, e.method, *e.time_date, e.crc, len(e.packed), e.size)
+        made_by, internal, external = e.attributes
+        head = struct.pack("<4sH", b"PK\x03\x04", 20) + shared + struct.pack("<HH", len(e.name), 0) + e.name
+        directory.append(
+            struct.pack("<4sHH", b"PK\x01\x02", made_by, 20)
+            + shared
+            + struct.pack("<HHHHHLL", len(e.name), 0, 0, 0, internal, external, offset)
+            + e.name
+        )
+        out += [head, e.packed]
+        offset += len(head) + len(e.packed)
+    size = sum(map(len, directory))
+    end = struct.pack("<4sHHHHLLH", b"PK\x05\x06", 0, 0, len(entries), len(entries), size, offset, len(comment))
+    return b"".join([*out, *directory, end, comment])
+
+
+def free_name(package: Package, pattern: str) -> str:
+    """First unused part name of a pattern with ``{}`` for a number."""
+    taken = {_key(name) for name in package.names()}
+    return next(name for n in range(1, len(taken) + 2) if _key(name := pattern.format(n)) not in taken)

@@ -1,0 +1,80 @@
+"""A whole worksheet part written anew.
+
+Source: ECMA-376 Part 1, clause 18.3 (worksheets).
+"""
+
+import re
+from collections.abc import Sequence
+
+from pipecalc.workbook.package_cells import Pen
+from pipecalc.workbook.package_edits import NewSheet, SheetCell, Value, reference
+
+_FORBIDDEN = re.compile(r"[\[\]:*?/\\\x00-\x1f]")
+_HEADER = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+
+
+def refuse_bad_titles(titles: Sequence[str]) -> None:
+    """Stop titles that spreadsheet programs do not take.
+
+    Raises:
+        ValueError: If one is empty, too long, holds forbidden characters or comes twice.
+    """
+    for title in titles:
+        if not 0 < len(title) <= 31 or _FORBIDDEN.search(title) or "'" in (title[0], title[-1]):
+            raise ValueError(f"no sheet can bear the title {title!r}")
+    if len({title.lower() for title in titles}) < len(titles):
+        raise ValueError(f"no two sheets can bear the same title: {', '.join(titles)}")
+
+
+def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> bytes:
+    """Text of a worksheet part."""
+    fit = '<sheetPr><pageSetUpPr fitToPage="1"/></sheetPr>' if sheet.fit_to_width else ""
+    width = max((len(row) for row in sheet.rows), default=0)
+    extent = f"A1:{reference(len(sheet.rows), width)}" if width else "A1"
+    parts = [
+        _HEADER,
+        f'<worksheet xmlns="{namespace}">{fit}<dimension ref="{extent}"/>',
+        f'<sheetViews><sheetView workbookViewId="0">{_pane(sheet.freeze)}</sheetView></sheetViews>',
+        f'<sheetFormatPr defaultRowHeight="15"/>{_columns(sheet)}<sheetData>',
+        *(_row(number, cells, pen) for number, cells in enumerate(sheet.rows, start=1)),
+        '</sheetData><pageMargins left="0.5" right="0.5" top="0.6" bottom="0.6" header="0.3" footer="0.3"/>',
+        _page(sheet),
+        "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter></worksheet>",
+    ]
+    return "".join(parts).encode()
+
+
+def _pane(freeze: tuple[int, int] | None) -> str:
+    rows, columns = freeze or (0, 0)
+    if not (rows or columns):
+        return ""
+    corner = ("bottom" if rows else "top") + ("Right" if columns else "Left")
+    splits = (f' xSplit="{columns}"' if columns else "") + (f' ySplit="{rows}"' if rows else "")
+    cell = reference(rows + 1, columns + 1)
+    return (
+        f'<pane{splits} topLeftCell="{cell}" activePane="{corner}" state="frozen"/>'
+        f'<selection pane="{corner}" activeCell="{cell}" sqref="{cell}"/>'
+    )
+
+
+def _columns(sheet: NewSheet) -> str:
+    entries = [
+        f'<col min="{column}" max="{column}" width="{float(width):g}" customWidth="1"/>'
+        for column, width in sorted(sheet.column_widths.items())
+    ]
+    return f"<cols>{''.join(entries)}</cols>" if entries else ""
+
+
+def _row(number: int, cells: Sequence[SheetCell | Value], pen: Pen) -> str:
+    texts = []
+    for column, entry in enumerate(cells, start=1):
+        cell = entry if isinstance(entry, SheetCell) else SheetCell(entry)
+        if cell.value is not None or cell.style is not None:
+            texts.append(pen.cell(number, column, cell.value, cell.style))
+    return f'<row r="{number}">{"".join(texts)}</row>' if texts else ""
+
+
+def _page(sheet: NewSheet) -> str:
+    orientation = "landscape" if sheet.landscape else "portrait"
+    fit = ' fitToWidth="1" fitToHeight="0"' if sheet.fit_to_width else ""
+    return f'<pageSetup paperSize="9" orientation="{orientation}"{fit}/>'

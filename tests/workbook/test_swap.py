@@ -1,0 +1,232 @@
+"""Files are replaced as a whole or not at all."""
+
+import json
+import os
+import socket
+import stat
+import subprocess
+import sys
+import time
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+
+from pipecalc.workbook import swap
+from pipecalc.workbook.swap import (
+    FileBusy,
+    FileChanged,
+    FolderNotWritable,
+    backup_of,
+    locked,
+    open_elsewhere,
+    write_safely,
+)
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    path = tmp_path / "plant.xlsx"
+    path.write_bytes(b"old")
+    return path
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_a_file_is_replaced_and_nothing_else_stays(book: Path):
+    assert write_safely(book, b"new") is None
+    assert book.read_bytes() == b"new"
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def test_a_file_that_was_not_there_is_written(tmp_path: Path):
+    write_safely(tmp_path / "fresh.xlsx", b"new", backup=True, verify=lambda path: None)
+    assert names(tmp_path) == ["fresh.xlsx"]
+
+
+def test_the_new_file_is_verified_before_the_swap(book: Path):
+    seen = []
+
+    def verify(new: Path) -> None:
+        seen.append((new.parent == book.parent, new.suffix, new.read_bytes(), book.read_bytes()))
+
+    write_safely(book, b"new", verify)
+    assert seen == [(True, ".xlsx", b"new", b"old")]
+
+
+def test_a_failed_verification_leaves_all_as_it_was(book: Path):
+    def verify(_: Path) -> None:
+        raise ValueError("not in order")
+
+    with pytest.raises(ValueError, match="not in order"):
+        write_safely(book, b"new", verify, backup=True)
+    assert book.read_bytes() == b"old"
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def test_the_previous_file_is_kept_with_its_date(book: Path):
+    kept = write_safely(book, b"new", backup=True)
+    assert kept is not None
+    assert kept.read_bytes() == b"old"
+    stamp = kept.name.removeprefix("plant.").removesuffix(".bak.xlsx")
+    assert abs((datetime.strptime(stamp, "%Y-%m-%d-%H%M%S") - datetime.now()).total_seconds()) < 60
+    assert names(book.parent) == sorted([kept.name, "plant.xlsx"])
+
+
+def test_dated_copies_never_overwrite_each_other(book: Path):
+    moment = datetime(2026, 11, 25, 10, 15, 0)
+    first = backup_of(book, moment)
+    book.write_bytes(b"later")
+    second = backup_of(book, moment)
+    assert (first.name, first.read_bytes()) == ("plant.2026-11-25-101500.bak.xlsx", b"old")
+    assert (second.name, second.read_bytes()) == ("plant.2026-11-25-101500-2.bak.xlsx", b"later")
+
+
+def test_a_file_that_was_saved_meanwhile_is_left_alone(book: Path):
+    with pytest.raises(FileChanged) as refused:
+        write_safely(book, b"new", backup=True, expected=b"even older")
+    assert refused.value.code == "changed"
+    assert (book.read_bytes(), names(book.parent)) == (b"old", ["plant.xlsx"])
+    write_safely(book, b"new", expected=b"old")
+    assert book.read_bytes() == b"new"
+
+
+@pytest.mark.parametrize("owner", [".~lock.plant.xlsx#", "~$plant.xlsx"])
+def test_a_file_open_in_a_spreadsheet_program_is_left_alone(book: Path, owner: str):
+    book.with_name(owner).write_text("somebody")
+    assert open_elsewhere(book) == book.with_name(owner)
+    with pytest.raises(FileBusy) as refused:
+        write_safely(book, b"new")
+    assert (refused.value.code, refused.value.path) == ("busy", book)
+    assert owner in str(refused.value)
+    assert (book.read_bytes(), names(book.parent)) == (b"old", sorted(["plant.xlsx", owner]))
+
+
+def test_a_file_that_the_system_holds_is_left_alone(book: Path, monkeypatch):
+    # Windows refuses to replace a file that another program has open.
+    attempts = []
+
+    def refuse(self: Path, target: Path) -> Path:
+        attempts.append(target)
+        raise PermissionError(13, "in use")
+
+    monkeypatch.setattr(Path, "replace", refuse)
+    monkeypatch.setattr(swap, "_PAUSE", 0.0)
+    with pytest.raises(FileBusy, match=r"plant\.xlsx is in use: close it"):
+        write_safely(book, b"new")
+    assert len(attempts) > 1
+    assert (book.read_bytes(), names(book.parent)) == (b"old", ["plant.xlsx"])
+
+
+def test_a_short_hold_is_waited_for(book: Path, monkeypatch):
+    plain, attempts = Path.replace, []
+
+    def refuse_once(self: Path, target: Path) -> Path:
+        attempts.append(target)
+        if len(attempts) == 1:
+            raise PermissionError(13, "in use")
+        return plain(self, target)
+
+    monkeypatch.setattr(Path, "replace", refuse_once)
+    monkeypatch.setattr(swap, "_PAUSE", 0.0)
+    write_safely(book, b"new")
+    assert book.read_bytes() == b"new"
+
+
+def test_a_missing_folder_is_named(tmp_path: Path):
+    with pytest.raises(FolderNotWritable) as refused:
+        write_safely(tmp_path / "none" / "plant.xlsx", b"new")
+    assert (refused.value.code, refused.value.path) == ("not-writable", tmp_path / "none")
+
+
+def test_a_full_disk_leaves_all_as_it_was(book: Path, monkeypatch):
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(FolderNotWritable, match="No space left"):
+        write_safely(book, b"new")
+    assert (book.read_bytes(), names(book.parent)) == (b"old", ["plant.xlsx"])
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="this user may write anywhere")
+def test_a_folder_without_the_right_to_write(book: Path):
+    book.parent.chmod(0o500)
+    try:
+        with pytest.raises(FolderNotWritable):
+            write_safely(book, b"new")
+    finally:
+        book.parent.chmod(0o700)
+
+
+def test_a_folder_that_refuses_new_files(book: Path, monkeypatch):
+    plain = Path.open
+
+    def refuse(self: Path, mode: str = "r", *args, **options):
+        if "x" in mode:
+            raise PermissionError(13, "Permission denied")
+        return plain(self, mode, *args, **options)
+
+    monkeypatch.setattr(Path, "open", refuse)
+    with pytest.raises(FolderNotWritable, match="Permission denied"):
+        write_safely(book, b"new")
+    with pytest.raises(FolderNotWritable), locked(book):
+        pytest.fail("was not refused")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs links")
+def test_a_link_stays_a_link(book: Path):
+    link = book.with_name("link.xlsx")
+    link.symlink_to(book)
+    write_safely(link, b"new")
+    assert link.is_symlink()
+    assert book.read_bytes() == b"new"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs file modes")
+def test_rights_of_the_file_stay(book: Path):
+    book.chmod(0o640)
+    write_safely(book, b"new")
+    assert stat.S_IMODE(book.stat().st_mode) == 0o640
+
+
+def test_two_runs_at_once_are_told_apart(book: Path):
+    with locked(book):
+        assert names(book.parent) == [".~plant.xlsx.lock", "plant.xlsx"]
+        with pytest.raises(FileBusy, match="another run works on it"), locked(book):
+            pytest.fail("was not refused")
+        assert names(book.parent) == [".~plant.xlsx.lock", "plant.xlsx"]
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def test_the_lock_goes_when_the_run_fails(book: Path):
+    with pytest.raises(KeyError), locked(book):
+        raise KeyError
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def lock_of(book: Path, **owner) -> Path:
+    lock = book.with_name(f".~{book.name}.lock")
+    lock.write_text(json.dumps({"machine": socket.gethostname(), "process": os.getpid()} | owner))
+    return lock
+
+
+def test_the_lock_of_a_run_that_ended_is_taken_over(book: Path):
+    done = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True)
+    lock_of(book, process=int(done.stdout))
+    with locked(book):
+        pass
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+@pytest.mark.parametrize("owner", [{"machine": "another"}, {"process": "no number"}])
+def test_a_foreign_or_unreadable_lock_holds_for_some_hours(book: Path, owner: dict[str, str]):
+    lock = lock_of(book, **owner)
+    with pytest.raises(FileBusy), locked(book):
+        pytest.fail("was not refused")
+    long_ago = time.time() - 7 * 3600
+    os.utime(lock, (long_ago, long_ago))
+    with locked(book):
+        pass
