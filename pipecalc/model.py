@@ -97,6 +97,25 @@ class Section:
     schedule: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class FlangeFacts:
+    """What is given of a flange; empty or None where it is not.
+
+    Attributes:
+        pressure_class: As typed.
+        group: Material group of ASME B16.5, such as ``"1.10"``; empty takes that of the pipe's material.
+        type: ``"welding neck"`` or another type.
+        bolt_allowable: Allowable stress of the bolts at 38 °C [Pa].
+        gasket_diameter: Reaction diameter of the gasket [m].
+    """
+
+    pressure_class: str = ""
+    group: str = ""
+    type: str = ""
+    bolt_allowable: float | None = None
+    gasket_diameter: float | None = None
+
+
 class Item(StrEnum):
     """What a segment is."""
 
@@ -164,7 +183,10 @@ class Segment:
         turn: The turn at the end, or None where the line runs straight on or ends.
         branch: Branch connection at the end (kind) where another line joins, or empty.
         pad_thickness: Pad of the branch [m].
-        first_in_row: Number of the row in Segments.
+        pad_width: From the branch's outside to the pad's edge [m], None where not given.
+        flange: Its flange, where the row is one; what the row leaves blank is the line's.
+        flanged_ends: Ends of the turn with a flange welded directly to them.
+        weld: Kind of weld or joint at the end, or empty for a butt weld.
     """
 
     line: str
@@ -187,6 +209,10 @@ class Segment:
     joint: Joint | None
     remark: str
     source: Address
+    pad_width: float | None = None
+    flange: FlangeFacts = FlangeFacts()
+    flanged_ends: int = 0
+    weld: str = ""
 
     @property
     def vector(self) -> Vector:
@@ -213,6 +239,8 @@ class Line:
         cycles: Full cycles of the operating range.
         from_: As typed in Lines.
         to: As typed in Lines.
+        flange: Flanges of the line, where a row of Segments says nothing else.
+        weld_strength: Factor W at design temperature, None where it was not given.
     """
 
     name: str
@@ -238,6 +266,8 @@ class Line:
     remark: str
     segments: tuple[Segment, ...]
     source: Address
+    flange: FlangeFacts = FlangeFacts()
+    weld_strength: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,6 +293,13 @@ class Equipment:
         axis: Unit vector: Up for vertical and fixed items, from the fixed saddle to the sliding one for horizontal ones.
         support_height: Skirt height [m] or None.
         zones: Sorted along the axis; may be empty.
+        design_pressure: Gauge pressure inside [Pa], for the shell's strength; None for that of the connected lines.
+        corrosion_allowance: Of shell and heads [m]; None where not given.
+        crown_radius: Inside crown radius of the heads [m].
+        head_wall: Thickness of the heads [m].
+        machine_axis: Shaft of a machine, or length of an air cooler's header; unit vector.
+        machine_centre: Centre of a pump, for sums of nozzle loads [m].
+        exhaust: Nozzle that is a turbine's exhaust, or empty.
     """
 
     name: str
@@ -283,6 +320,13 @@ class Equipment:
     zones: tuple[Zone, ...]
     remark: str
     source: Address
+    design_pressure: float | None = None
+    corrosion_allowance: float | None = None
+    crown_radius: float | None = None
+    head_wall: float | None = None
+    machine_axis: Vector | None = None
+    machine_centre: Vector | None = None
+    exhaust: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,6 +363,9 @@ class Nozzle:
         vendor_move: Vendor-stated movement per axis [m], None where computed.
         sets: Names of allowable sets, in the order typed.
         outside_diameter: Of the nozzle pipe by its NPS [m].
+        flange: Its flange; the class again, and what else is given.
+        neck_wall: Thickness of the nozzle's neck without allowances [m]; None for the connected pipe's.
+        header: Header of an air cooler that it belongs to, or empty.
     """
 
     name: str
@@ -339,6 +386,9 @@ class Nozzle:
     allowable_factor: float
     remark: str
     source: Address
+    flange: FlangeFacts = FlangeFacts()
+    neck_wall: float | None = None
+    header: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,6 +403,8 @@ class Support:
         friction: Coefficient, the project's default where none was given.
         stiffness: [N/m] or None for stiff.
         attached_to: Equipment tag, or ``"structure"``.
+        attachment_radius: Of the circle that stands for clip, bracket or trunnion with its pad, on the shell [m].
+        attachment_arm: From the shell to where the load acts [m]; None for the distance that the coordinates give.
     """
 
     name: str
@@ -371,6 +423,8 @@ class Support:
     allowable_horizontal: float | None
     remark: str
     source: Address
+    attachment_radius: float | None = None
+    attachment_arm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

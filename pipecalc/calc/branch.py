@@ -32,7 +32,7 @@ def h_welding_tee(T: float, r2: float) -> float:
     Returns:
         h [-].
 
-    Source: ASME B31.3-2018 Appendix D, Table D300; 4.4 in place of 3.1 only for tees of proven crotch, which is not assumed.
+    Source: ASME B31.3-2018 Appendix D, Table D300; 4.4 in place of 3.1 only for a proven crotch, see ``h_proven_tee``.
     """
     return quotient(3.1 * T, r2)
 

@@ -2,10 +2,12 @@
 
 from pipecalc.schema.build_columns import choice, measured, number, reference, result, tag, text
 from pipecalc.schema.column import Column, Kind, Sheet
+from pipecalc.schema.flange_columns import bolt_allowable, flange_class, flange_group, flange_type, gasket_diameter
 
 EQUIPMENT_KINDS = ("vertical on skirt", "vertical on lugs", "horizontal on saddles", "fixed")
 RULES = ("each component", "resultants", "sum of ratios", "square root of squares")
-FLANGE_CLASSES = ("150", "300", "400", "600", "900", "1500", "2500")
+#: Titles of the nozzle-load standards that a nozzle may name beside the sets of Allowables.
+STANDARD_SETS = ("API 560", "API 610", "API 610 annex F", "API 617", "API 661", "NEMA SM 23")
 
 
 def _remark() -> Column:
@@ -132,6 +134,63 @@ EQUIPMENT = Sheet(
             low=0,
             high=2000,
         ),
+        measured(
+            "size",
+            "Corrosion allowance",
+            "corrosion_allowance",
+            "Of shell and heads; taken off before their strength is checked.",
+            low=0,
+            high=25,
+        ),
+        measured(
+            "size",
+            "Head crown radius",
+            "crown_radius",
+            "Inside radius of the heads' crown, for nozzles on the heads.",
+            low=0,
+            high=50000,
+            above_low=True,
+        ),
+        measured(
+            "size",
+            "Head thickness",
+            "head_wall",
+            "Of the heads, for nozzles on the heads.",
+            low=0,
+            high=500,
+            above_low=True,
+        ),
+        measured(
+            "pressure",
+            "Design pressure",
+            "design_pressure",
+            "Gauge, inside; for the shell at nozzles and attachments. Blank: the highest of the connected lines.",
+            low=-1.1,
+            high=3000,
+        ),
+        Column(
+            "Shaft or header",
+            "machine_axis",
+            "Machines: direction of the shaft. Air coolers: length of the header. For nozzle-load standards.",
+            Kind.DIRECTION,
+        ),
+        measured(
+            "coordinate",
+            "Centre East",
+            "centre_east",
+            "Pumps: the shaft's centre line in the middle plane of the pedestals, for sums of nozzle loads.",
+            low=-1e5,
+            high=1e5,
+        ),
+        measured("coordinate", "Centre North", "centre_north", "As Centre East.", low=-1e5, high=1e5),
+        measured("coordinate", "Centre Up", "centre_up", "As Centre East.", low=-1e5, high=1e5),
+        reference(
+            "Exhaust nozzle",
+            "exhaust",
+            "Turbines: the exhaust connection; the largest where blank.",
+            "Nozzles.nozzle",
+            width=14.0,
+        ),
         _remark(),
     ),
     unique=("equipment",),
@@ -183,7 +242,7 @@ NOZZLES = Sheet(
             width=14.0,
         ),
         Column("NPS", "nps", "Nominal size.", Kind.NPS, required=True),
-        choice("Flange class", "flange_class", "Pressure class of the flange.", *FLANGE_CLASSES, width=12.0),
+        flange_class("Pressure class of the flange; the joint is checked where it is given."),
         measured("coordinate", "East", "east", "Centre of the flange face.", required=True, low=-1e5, high=1e5),
         measured("coordinate", "North", "north", "Centre of the flange face.", required=True, low=-1e5, high=1e5),
         measured("coordinate", "Up", "up", "Centre of the flange face.", required=True, low=-1e5, high=1e5),
@@ -215,8 +274,9 @@ NOZZLES = Sheet(
         Column(
             "Allowable sets",
             "allowable_sets",
-            'Sets that the loads are held against, ";" between several.',
+            'Sets that the loads are held against, ";" between several: of the Allowables sheet, or standards.',
             Kind.CHOICES,
+            words=STANDARD_SETS,
             refers_to=("Allowables.set",),
             width=20.0,
         ),
@@ -229,6 +289,20 @@ NOZZLES = Sheet(
             above_low=True,
             default=1.0,
         ),
+        flange_group("that of the connected pipe's material"),
+        flange_type("not known"),
+        bolt_allowable("that of the line"),
+        gasket_diameter(),
+        measured(
+            "size",
+            "Neck thickness",
+            "neck_wall",
+            "Wall of the nozzle's neck without allowances, for the shell at the nozzle; blank: the connected pipe's.",
+            low=0,
+            high=300,
+            above_low=True,
+        ),
+        text("Header", "header", "Air coolers: header of the nozzle, where the bay has several.", width=10.0),
         _remark(),
         result(measured("size", "movement East", "result_move_east", "Governing state.", digits=2)),
         result(measured("size", "movement North", "result_move_north", "Governing state.", digits=2)),

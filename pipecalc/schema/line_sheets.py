@@ -2,6 +2,7 @@
 
 from pipecalc.schema.build_columns import choice, measured, number, reference, result, tag, text
 from pipecalc.schema.column import Column, Kind, Sheet
+from pipecalc.schema.flange_columns import bolt_allowable, flange_class, flange_group, flange_type
 
 ITEMS = ("pipe", "valve", "flange", "rigid", "reducer", "expansion joint")
 TURNS = ("long radius", "short radius", "bend", "mitre", "none")
@@ -12,6 +13,14 @@ BRANCHES = (
     "welded-on fitting",
     "extruded outlet",
     "none",
+)
+WELDS = (
+    "butt weld",
+    "socket weld",
+    "fillet weld",
+    "slip-on flange, double welded",
+    "lap-joint flange",
+    "threaded joint",
 )
 SUPPORT_TYPES = (
     "anchor",
@@ -125,6 +134,14 @@ LINES = Sheet(
             default=1.0,
             reports_default=True,
         ),
+        number(
+            "Weld strength reduction",
+            "weld_strength",
+            "Factor W at design temperature, for pipe hot enough to creep; needed only where the built-in rule ends.",
+            low=0,
+            high=1,
+            above_low=True,
+        ),
         measured(
             "density",
             "Fluid density",
@@ -216,6 +233,10 @@ LINES = Sheet(
         measured("coordinate", "Start East", "start_east", "East of the start point.", low=-1e5, high=1e5),
         measured("coordinate", "Start North", "start_north", "North of the start point.", low=-1e5, high=1e5),
         measured("coordinate", "Start Up", "start_up", "Elevation of the start point.", low=-1e5, high=1e5),
+        flange_class("Pressure class of the flanges in the line, where a row of Segments gives no other."),
+        flange_group("that of the pipe's material"),
+        flange_type("not known"),
+        bolt_allowable("not known"),
         _remark(),
     ),
     required=True,
@@ -274,8 +295,19 @@ SEGMENTS = Sheet(
             above_low=True,
         ),
         Column("Mitre cuts", "mitre_cuts", "Number of cuts of a mitre bend.", Kind.COUNT, low=1, high=12),
+        Column(
+            "Flanged ends",
+            "flanged_ends",
+            "Ends of the turn at To with a flange welded directly to them: 0, 1 or 2.",
+            Kind.COUNT,
+            low=0,
+            high=2,
+            width=9.0,
+        ),
+        choice("Weld at To", "weld", "Kind of weld or joint at To, where it is not a butt weld.", *WELDS, width=9.0),
         choice("Branch at To", "branch", "Kind of branch connection where another line joins at To.", *BRANCHES),
         measured("size", "Pad thickness", "pad_thickness", "Reinforcing pad of a fabricated tee.", low=0, high=100),
+        measured("size", "Pad width", "pad_width", "From the branch's outside to the pad's edge.", low=0, high=1000),
         _nps("NPS at To", "nps_at_to", "Size at the far end of a reducer; the pipe after it has this size."),
         Column(
             "Schedule",
@@ -356,6 +388,8 @@ SEGMENTS = Sheet(
             low=0,
             high=1e6,
         ),
+        flange_class("Flange items: pressure class; the line's where blank."),
+        flange_group("the line's, else that of the pipe's material"),
         _remark(),
         result(measured("coordinate", "length", "result_length", "Length between the intersection points.", digits=3)),
         result(
@@ -504,6 +538,23 @@ SUPPORTS = Sheet(
             low=0,
             high=1e8,
             above_low=True,
+        ),
+        measured(
+            "size",
+            "Attachment radius",
+            "attachment_radius",
+            "On equipment: radius of the circle that stands for clip, bracket or trunnion, at the edge of its pad.",
+            low=0,
+            high=5000,
+            above_low=True,
+        ),
+        measured(
+            "size",
+            "Attachment arm",
+            "attachment_arm",
+            "On equipment: from the shell to where the load acts; blank: the distance of the point from the shell.",
+            low=0,
+            high=20000,
         ),
         _remark(),
         result(

@@ -1,10 +1,12 @@
 """Sheets about the project as a whole: Project, Revisions, Materials, Studies."""
 
+from pipecalc.checks.stress import codes
 from pipecalc.schema.build_columns import choice, measured, number, reference, tag, text, yes_no
 from pipecalc.schema.column import Column, Kind, Sheet
 
-CODES = ("ASME B31.3", "ASME B31.1", "EN 13480-3")
-EDITIONS = ("2018", "2020", "2022", "2024")
+CODES = tuple(sorted(codes(), key=lambda title: title != "ASME B31.3"))
+EDITIONS = tuple(sorted({edition for code in codes().values() for edition in code.editions}))
+SEISMIC_STANDARDS = ("ASCE 7-16", "ASCE 7-22")
 ELBOWS = ("long radius", "short radius", "none")
 
 PROJECT = Sheet(
@@ -83,6 +85,38 @@ PROJECT = Sheet(
             low=0,
             high=3,
             usual_high=1,
+        ),
+        choice(
+            "Seismic standard",
+            "seismic_standard",
+            "Standard by which the coefficients above are found from the site values below, where they are blank.",
+            *SEISMIC_STANDARDS,
+        ),
+        number("Site S_DS", "S_DS", "Design spectral acceleration at short periods, in g.", low=0, high=5),
+        number("Height ratio z/h", "height_ratio", "Height of attachment over height of the structure.", low=0, high=1),
+        number(
+            "Importance factor I_p", "importance", "1.0, or 1.5 for hazardous or essential piping.", low=1, high=1.5
+        ),
+        number(
+            "Amplification a_p or C_AR",
+            "amplification",
+            "ASCE 7-16: a_p, 2.5 for piping. ASCE 7-22: C_AR of its table.",
+            low=1,
+            high=5,
+        ),
+        number(
+            "Response factor R_p or R_po",
+            "response_factor",
+            "ASCE 7-16: R_p, 12 for welded piping to ASME B31. ASCE 7-22: R_po of its table.",
+            low=1,
+            high=12,
+        ),
+        number(
+            "Structure ductility R_mu",
+            "structure_ductility",
+            "ASCE 7-22 only; 1.0 where the structure is not known is on the safe side.",
+            low=1,
+            high=5,
         ),
         measured(
             "wind pressure",

@@ -6,6 +6,7 @@ resolves no entities, opens no network, and stops at bounds on unpacked size and
 """
 
 import re
+import zlib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from io import BytesIO
@@ -20,6 +21,8 @@ MAX_UNPACKED = 600_000_000  # bytes of all parts together
 MAX_CELLS = 4_000_000  # a sheet's last row times its last column
 
 Cell = tuple[int, int]
+
+_UNREADABLE = (BadZipFile, zlib.error, LookupError, ValueError, EOFError, OSError, RuntimeError)
 
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
@@ -97,7 +100,7 @@ def scan(data: bytes, name: str, wanted: Callable[[str], bool]) -> PackageScan:
         with ZipFile(BytesIO(data)) as package:
             _refuse_other_packages(package, name)
             return _scan_package(package, name, wanted)
-    except (BadZipFile, KeyError, XMLSyntaxError, EOFError, NotImplementedError, ValueError, OSError) as failure:
+    except (*_UNREADABLE, XMLSyntaxError) as failure:
         raise FileUnusable("damaged", f"{name} is damaged and cannot be read: {failure}") from failure
 
 
@@ -134,7 +137,7 @@ def _scan_package(package: ZipFile, name: str, wanted: Callable[[str], bool]) ->
     names = []
     for sheet in book.iterfind("{*}sheets/{*}sheet"):
         title = sheet.get("name", "")
-        kind, part = targets[next(v for k, v in sheet.attrib.items() if k.endswith("}id"))]
+        kind, part = targets[next((v for k, v in sheet.attrib.items() if k.endswith("}id")), "")]
         if not kind.endswith("/worksheet"):
             continue
         names.append(title)

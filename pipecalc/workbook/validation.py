@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 #: Hidden sheet with the lists that are too long, or hold commas, for a list typed into the validation itself.
 LISTS_SHEET = "Lists"
 LAST_ROW = 2000
+_NAMES_OFFERED = 40
 _LONGEST = 255  # characters of a list typed into the validation itself
 _DIRECTIONS = ("+E", "-E", "+N", "-N", "+U", "-U")
 _SCHEDULES = ("STD", "XS", "XXS", "5S", "10S", "40S", "80S", "10", "20", "30", "40", "60", "80", "100", "120", "160")
@@ -106,7 +107,16 @@ def _offered(column: Column, lists: Lists) -> str:
         return lists.source(_DIRECTIONS)
     if column.kind is Kind.DENSITY:
         return lists.source(column.words)
+    if column.kind is Kind.CHOICES and column.words:
+        return lists.source((*column.words, *_named_so_far(column)))
     return _declarations(column) if column.refers_to else ""
+
+
+def _named_so_far(column: Column) -> tuple[str, ...]:
+    """Formulas that show the first names declared where a column refers to."""
+    sheet, tag = declared(column.refers_to[0])
+    where = letters(sheet.columns.index(tag) + 1)
+    return tuple(f"='{sheet.title}'!${where}${row}&\"\"" for row in range(3, 3 + _NAMES_OFFERED))
 
 
 def _declarations(column: Column) -> str:

@@ -1,0 +1,1 @@
+"""Model -> results: equipment, hand method, frame, loads and verdicts."""

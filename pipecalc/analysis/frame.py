@@ -1,0 +1,349 @@
+"""The frame method: all lines as one three-dimensional frame with its supports, solved for every case."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pipecalc.analysis.frame_arrays import frame_of, loads_of
+from pipecalc.analysis.frame_cases import SUSTAINED, FrameCase, further_cases, operating_name, static_cases
+from pipecalc.analysis.frame_nodes import Net, lay_out
+from pipecalc.analysis.frame_spring_loads import SpringLoads, spring_loads
+from pipecalc.analysis.frame_supports import Grounds, Touch, contacts_of, grounds_of, touches_of, with_spring_loads
+from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING, Contacts
+from pipecalc.calc.frame import Array, Frame, Loads, Restraints, anchors, build_restraints, join_restraints
+from pipecalc.calc.recovery import Solution
+from pipecalc.calc.solve import solve
+from pipecalc.model import Plant, State
+from pipecalc.problems import InputError, Problem, error
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Six rigid or elastic restraints of one tag: a nozzle or an anchor.
+
+    Attributes:
+        tag: Nozzle or support tag.
+        node: Its node.
+        first: Its first row among the restraints; the other five follow.
+    """
+
+    tag: str
+    node: int
+    first: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SolvedCases:
+    """Cases solved together, with one stiffness.
+
+    Attributes:
+        frame: The frame.
+        cases: The cases, by column.
+        loads: Their loads.
+        restraints: Nozzles and anchors as restraints.
+        contacts: Supports other than anchors, row by row as ``touches``.
+        solution: What was found.
+        touches: Contacts of the supports, by row.
+        held: Nozzles and anchors.
+    """
+
+    frame: Frame
+    cases: tuple[FrameCase, ...]
+    loads: Loads
+    restraints: Restraints
+    contacts: Contacts
+    solution: Solution
+    touches: tuple[Touch, ...]
+    held: tuple[Held, ...]
+
+    def column(self, name: str) -> int:
+        """Column of a case; ValueError where it was not solved here."""
+        return [case.name for case in self.cases].index(name)
+
+    def settled(self, name: str) -> bool:
+        """Whether a case is solved."""
+        return bool(self.solution.settled[self.column(name)])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Official:
+    """One case of the report: where it was solved, and whether it may be used.
+
+    Attributes:
+        case: The case.
+        solved: The group it was solved in.
+        number: Its column there.
+        settled: Whether it, and every case that it builds on, is solved.
+        waits_for: Case without which this one means nothing, where that is why it may not be used.
+    """
+
+    case: FrameCase
+    solved: SolvedCases
+    number: int
+    settled: bool
+    waits_for: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FrameRun:
+    """Everything the frame method solved.
+
+    Attributes:
+        net: Nodes and members.
+        static: Weight, thermal states and test, with the modulus for reactions.
+        further: Hot sustained and occasional cases.
+        by_state: For each state, its case with the sustained one beside it, with the modulus at installation
+            temperature, from which displacement ranges are taken.
+        official: Every case of the report but ranges, once, in order.
+        hot_load: Hot load of every spring [N].
+        travel: Upward travel of every spring from where it was installed to the operating state [m].
+        springs_settled: False where the loads of springs could not be found.
+    """
+
+    net: Net
+    static: tuple[SolvedCases, ...]
+    further: SolvedCases
+    by_state: Mapping[str, SolvedCases]
+    official: tuple[Official, ...]
+    hot_load: Mapping[str, float]
+    travel: Mapping[str, float]
+    springs_settled: bool = True
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bench:
+    """What every solution of a plant shares."""
+
+    plant: Plant
+    net: Net
+    grounds: Grounds
+
+    def solve(
+        self, touches: Sequence[Touch], cases: Sequence[FrameCase], stiffness_of: State, *, hot: bool = False
+    ) -> SolvedCases:
+        """Solve cases with the stiffness of a state; thermal states are reached from the first case, the weighted line.
+
+        Args:
+            touches: Supports.
+            cases: The cases; where one is thermal the first is the cold sustained one, which gives friction its past.
+            stiffness_of: State whose pressures and, if ``hot``, temperatures give the stiffness.
+            hot: Modulus at the state's temperatures instead of that at installation.
+        """
+        follows = [0 if case.thermal else -1 for case in cases]
+        return self.solved(touches, cases, contacts_of(touches, cases, self.grounds), follows, stiffness_of, hot=hot)
+
+    def solved(
+        self,
+        touches: Sequence[Touch],
+        cases: Sequence[FrameCase],
+        contacts: Contacts,
+        follows: Sequence[int],
+        stiffness_of: State,
+        *,
+        hot: bool = False,
+    ) -> SolvedCases:
+        """Solve cases whose contacts are ready."""
+        pressures = stiffness_of if self.plant.project.pressure_stiffening else None
+        frame = frame_of(self.net, self.plant, pressures, stiffness_of if hot else None)
+        loads = loads_of(self.net, frame, self.plant, cases)
+        restraints, held = _restraints(self.plant, self.net, cases, self.grounds)
+        solution = solve(frame, restraints, loads, contacts, follows)
+        return SolvedCases(frame, tuple(cases), loads, restraints, contacts, solution, tuple(touches), held)
+
+
+def run_frame(plant: Plant) -> FrameRun:
+    """Lay out the frame and solve every case.
+
+    Raises:
+        InputError: Two of nozzles and anchors hold the same point.
+    """
+    _refuse_double_holds(plant)
+    net = lay_out(plant)
+    bench = Bench(plant, net, grounds_of(plant))
+    cases = static_cases(plant)
+    hot_modulus = plant.project.modulus_for_reactions == "operating"
+    touches = touches_of(plant, net.node_of)
+    springs = spring_loads(bench, touches, cases, hot=hot_modulus)
+    loaded = with_spring_loads(touches, plant, springs.hot, springs.travel)
+    by_state = _solve_by_stiffness(bench, loaded, cases, hot=False)
+    reactions = _solve_by_stiffness(bench, loaded, cases, hot=True) if hot_modulus else by_state
+    further = _solve_further(bench, loaded, by_state, reactions)
+    return FrameRun(
+        net,
+        tuple(dict.fromkeys(reactions.values())),
+        further,
+        by_state,
+        tuple(_official(plant, by_state, reactions, further, springs)),
+        springs.hot,
+        springs.travel,
+        springs.settled,
+    )
+
+
+def _refuse_double_holds(plant: Plant) -> None:
+    """A point held twice would share its load in no particular way, or not at all where both move."""
+    by_point = {nozzle.point: f"nozzle {nozzle.name}" for nozzle in plant.nozzles.values() if nozzle.point is not None}
+    found: list[Problem] = []
+    for support in plant.supports.values():
+        if support.type == "anchor":
+            other = by_point.setdefault(support.point, f"anchor {support.name}")
+            if other != f"anchor {support.name}":
+                what = f"anchor {support.name} and {other} hold the same point {'/'.join(support.point)}"
+                found.append(error("held-twice", support.source, what, "one of them"))
+    if found:
+        raise InputError(found)
+
+
+def _solve_by_stiffness(
+    bench: Bench, touches: Sequence[Touch], cases: Sequence[FrameCase], *, hot: bool
+) -> dict[str, SolvedCases]:
+    """Solve the cases with as few stiffnesses as the project's choices allow; by state name.
+
+    The group of the operating state also holds the sustained case and the test; every other group begins with the
+    sustained case too, from which its states are reached.
+    """
+    groups: dict[object, list[FrameCase]] = {}
+    for case in cases:
+        if case.thermal:
+            groups.setdefault(_stiffness_key(case.state, bench.plant, hot=hot), []).append(case)
+    first = next(iter(groups))
+    solved: dict[str, SolvedCases] = {}
+    for key, group in groups.items():
+        others = [c for c in cases if not c.thermal and (key == first or c.name == SUSTAINED)]
+        members = [*(c for c in others if c.name == SUSTAINED), *group, *(c for c in others if c.name != SUSTAINED)]
+        found = bench.solve(touches, members, group[0].state, hot=hot)
+        solved.update({case.state.name: found for case in group})
+    return solved
+
+
+def _stiffness_key(state: State, plant: Plant, *, hot: bool) -> object:
+    pressures = tuple(s.pressure for s in state.lines.values()) if plant.project.pressure_stiffening else ()
+    return pressures, state.name if hot else ""
+
+
+def _restraints(
+    plant: Plant, net: Net, cases: Sequence[FrameCase], grounds: Grounds
+) -> tuple[Restraints, tuple[Held, ...]]:
+    parts: list[Restraints] = []
+    held: list[Held] = []
+
+    def hold(tag: str, node: int, moves: Iterable[tuple[float, ...]], stiffness: float | None) -> None:
+        parts.append(_six(node, np.array([*moves]).T, stiffness))
+        held.append(Held(tag, node, 6 * len(held)))
+
+    for nozzle in plant.nozzles.values():
+        if nozzle.point is not None and nozzle.point in net.node_of:
+            hold(nozzle.name, net.node_of[nozzle.point], (grounds.nozzle(nozzle.name, c) for c in cases), None)
+    for support in plant.supports.values():
+        if support.type == "anchor":
+            moves = (grounds.support(support.name, case) for case in cases)
+            hold(support.name, net.node_of[support.point], moves, support.stiffness)
+    none = build_restraints(np.zeros(0, np.intp), np.zeros((0, 3)), cases=len(cases))
+    return (join_restraints(*parts) if parts else none), tuple(held)
+
+
+def _six(node: int, moves: Array, stiffness: float | None) -> Restraints:
+    """Six restraints that follow movements (3, cases); a stiffness given is that of the three translations."""
+    movement = np.vstack([moves, np.zeros(moves.shape)])
+    rigid = anchors([node], movement[None], moves.shape[1])
+    rate = np.inf if stiffness is None else stiffness
+    return replace(rigid, stiffness=np.array([rate] * 3 + [np.inf] * 3))
+
+
+def _solve_further(
+    bench: Bench,
+    touches: Sequence[Touch],
+    by_state: Mapping[str, SolvedCases],
+    reactions: Mapping[str, SolvedCases],
+) -> SolvedCases:
+    """Hot sustained cases with the supports that act in each state, and occasional cases with snubbers locked.
+
+    In a hot sustained case springs push with the force they have in that state. A line that hangs on its springs alone
+    would float under such forces; there they keep their rate.
+    """
+    found = _further(bench, touches, by_state, reactions, forces=any(touch.is_spring for touch in touches))
+    if found.solution.mechanisms and any(touch.is_spring for touch in touches):
+        return _further(bench, touches, by_state, reactions, forces=False)
+    return found
+
+
+def _further(
+    bench: Bench,
+    touches: Sequence[Touch],
+    by_state: Mapping[str, SolvedCases],
+    reactions: Mapping[str, SolvedCases],
+    *,
+    forces: bool,
+) -> SolvedCases:
+    plant = bench.plant
+    cases = further_cases(plant)
+    cold = by_state[plant.states[0].name]
+    offsets = np.nan_to_num(cold.solution.contacts.movement[:, :, cold.column(SUSTAINED)])
+    rows = [*range(len(touches)), *(n for n, touch in enumerate(touches) if forces and touch.is_spring)]
+    acting = [_in_hot_state(touches[n], force=at >= len(touches), forces=forces) for at, n in enumerate(rows)]
+    contacts = contacts_of(
+        acting,
+        cases,
+        bench.grounds,
+        friction=False,
+        offsets=offsets[rows],
+        open_in={state.name: _not_acting(reactions[state.name], state) for state in plant.states},
+        springs_at={
+            state.name: _springs_in(reactions[state.name], state, forces=forces)[rows] for state in plant.states
+        },
+    )
+    return bench.solved(acting, cases, contacts, [-1] * len(cases), plant.states[0])
+
+
+def _in_hot_state(touch: Touch, *, force: bool, forces: bool) -> Touch:
+    """A spring as two rows: with its rate outside hot sustained cases, as the force of the state within them."""
+    if not touch.is_spring or not forces:
+        return touch
+    return replace(touch, role="spring force", stiffness=0.0) if force else replace(touch, role="spring but hot")
+
+
+def _springs_in(solved: SolvedCases, state: State, *, forces: bool) -> Array:
+    """Force of each spring in a state [N], or its installed load less rate times rise from cold to hot; by touch."""
+    contacts, hot = solved.solution.contacts, solved.column(operating_name(state))
+    if forces:
+        return np.nan_to_num(contacts.normal_force[:, hot])
+    rise = np.nan_to_num(contacts.movement[:, 2, hot] - contacts.movement[:, 2, solved.column(SUSTAINED)])
+    rate = np.array([touch.stiffness if touch.is_spring else 0.0 for touch in solved.touches])
+    return np.nan_to_num(np.array([touch.preload for touch in solved.touches])) - rate * rise
+
+
+def _not_acting(solved: SolvedCases, state: State) -> frozenset[int]:
+    """Rows of one-way supports that are open in a state; none where the state is not solved."""
+    if not solved.settled(operating_name(state)):
+        return frozenset()
+    states = solved.solution.contacts.state[:, solved.column(operating_name(state))]
+    one_way = [t.role in ("rest", "rod") for t in solved.touches]
+    acting = np.isin(states, (CLOSED, CLOSED_UPPER, SPRING))
+    return frozenset(int(n) for n in np.flatnonzero(np.array(one_way, bool) & ~acting))
+
+
+def _official(
+    plant: Plant,
+    by_state: Mapping[str, SolvedCases],
+    reactions: Mapping[str, SolvedCases],
+    further: SolvedCases,
+    springs: SpringLoads,
+) -> Iterable[Official]:
+    """Every case once: cold ones with the modulus at installation temperature, thermal ones with that for reactions."""
+    first = by_state[plant.states[0].name]
+    states = {operating_name(state): state.name for state in plant.states}
+    snubbed = any(touch.role == "snubber" for touch in further.touches)
+    for case in (*static_cases(plant), *further.cases):
+        solved = further if case in further.cases else reactions[case.state.name] if case.thermal else first
+        builds_on = [name for name, state in states.items() if state == case.supports_of]
+        if case.kind == "occasional" and snubbed:
+            builds_on = [SUSTAINED]
+        missing = [name for name in builds_on if not _usable(name, states, first, reactions)]
+        number = solved.column(case.name)
+        settled = bool(solved.solution.settled[number]) and not missing and springs.settled
+        yield Official(case, solved, number, settled, missing[0] if missing else "")
+
+
+def _usable(name: str, states: Mapping[str, str], first: SolvedCases, reactions: Mapping[str, SolvedCases]) -> bool:
+    return (first if name == SUSTAINED else reactions[states[name]]).settled(name)

@@ -1,0 +1,290 @@
+"""Solved cases -> result records: movements, section forces, loads on nozzles and supports, equilibrium."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pipecalc.analysis.chains import UP
+from pipecalc.analysis.frame import FrameRun, SolvedCases
+from pipecalc.analysis.frame_cases import SUSTAINED, operating_name, range_name, range_pairs
+from pipecalc.analysis.frame_nodes import vector
+from pipecalc.analysis.frame_problems import frame_problems as frame_problems
+from pipecalc.analysis.frame_supports import Touch, rate_of
+from pipecalc.analysis.legs import nozzle_load
+from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING
+from pipecalc.calc.end_forces import section_forces
+from pipecalc.calc.frame import Array, Frame, build_loads
+from pipecalc.model import Plant, Support, Vector
+from pipecalc.results import (
+    Case,
+    Equilibrium,
+    MemberForce,
+    NozzleLoad,
+    PointMovement,
+    SpringResult,
+    SupportLoad,
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Column:
+    """One official case: what the frame did in it.
+
+    Attributes:
+        case: Its record.
+        movements: Movements of nodes, shape (n, 6).
+        actions: Actions on member ends, shape (m, 12).
+        distributed: Distributed loads, shape (m, 3).
+        settled: Whether it is solved.
+    """
+
+    case: Case
+    movements: Array
+    actions: Array
+    distributed: Array
+    settled: bool
+
+
+def columns(run: FrameRun, plant: Plant) -> list[Column]:
+    """All official cases in order, ranges last."""
+    found = [_column(o.solved, o.number, o.case.record(), settled=o.settled) for o in run.official]
+    return [*found, *_ranges(run, plant)]
+
+
+def _column(solved: SolvedCases, number: int, case: Case, *, settled: bool) -> Column:
+    solution = solved.solution
+    return Column(
+        case,
+        solution.movements[:, :, number],
+        solution.end_actions[:, :, number],
+        solved.loads.distributed[:, :, number],
+        settled,
+    )
+
+
+def _ranges(run: FrameRun, plant: Plant) -> Iterator[Column]:
+    """Displacement ranges: differences of solved states, with the modulus at installation temperature."""
+    states = {state.name: operating_name(state) for state in plant.states}
+    for a, b in range_pairs(plant):
+        high = _solved_column(run, run.by_state[b], states[b], _range_case(a, b))
+        # The installed line is taken with the stiffness of the state it is compared with.
+        before, name = (run.by_state[b], SUSTAINED) if a == "installed" else (run.by_state[a], states[a])
+        low = _solved_column(run, before, name, high.case)
+        yield Column(
+            high.case,
+            high.movements - low.movements,
+            high.actions - low.actions,
+            high.distributed - low.distributed,
+            high.settled and low.settled,
+        )
+
+
+def _solved_column(run: FrameRun, solved: SolvedCases, name: str, case: Case) -> Column:
+    return _column(solved, solved.column(name), case, settled=solved.settled(name) and run.springs_settled)
+
+
+def _range_case(a: str, b: str) -> Case:
+    return Case(range_name(a, b), "range", b, f"difference of the solved states {a} and {b}")
+
+
+def point_movements(run: FrameRun, found: list[Column]) -> Iterator[PointMovement]:
+    """Movement of every point in every settled case; of a turn, of the middle of its arc."""
+    for column in found:
+        if column.settled:
+            for (line, point), node in run.net.node_of.items():
+                yield PointMovement(line, point, column.case.case, *(float(v) for v in column.movements[node]))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SectionForces:
+    """Section forces of all members in all settled cases.
+
+    Attributes:
+        cases: Cases by column.
+        start: At the start of each member, local axes, shape (m, 6, cases).
+        end: At its end.
+        actions: Actions on member ends, global axes, shape (m, 12, cases).
+    """
+
+    cases: tuple[Case, ...]
+    start: Array
+    end: Array
+    actions: Array
+
+
+def all_section_forces(frame: Frame, found: list[Column]) -> SectionForces:
+    """Section forces at both ends of every member for every settled case."""
+    settled = [column for column in found if column.settled]
+    count = len(settled)
+    actions = np.stack([c.actions for c in settled], axis=2) if count else np.zeros((len(frame.ends), 12, 0))
+    distributed = np.stack([c.distributed for c in settled], axis=2) if count else np.zeros((len(frame.ends), 3, 0))
+    loads = build_loads(frame, count, distributed=distributed)
+    return SectionForces(
+        tuple(c.case for c in settled),
+        section_forces(frame, actions, loads, 0.0),
+        section_forces(frame, actions, loads, 1.0),
+        actions,
+    )
+
+
+def member_forces(run: FrameRun, forces: SectionForces) -> Iterator[MemberForce]:
+    """Section forces of every run at both ends, of a bend and of a run with a mass of its own also at the middle."""
+    for number, member in enumerate(run.net.members):
+        segment = member.segment
+        names = (segment.start, segment.end)
+        for c, case in enumerate(forces.cases):
+            for end, values, side in (
+                (member.ends[0], forces.start[number, :, c], -forces.actions[number, 0:6, c]),
+                (member.ends[1], forces.end[number, :, c], forces.actions[number, 6:12, c]),
+            ):
+                if end:
+                    yield _member_force(segment.line, names, member.part, case.case, end, values, side)
+
+
+def _member_force(
+    line: str, names: tuple[str, str], part: str, case: str, end: str, values: Array, side: Array
+) -> MemberForce:
+    axial, shear_y, shear_z, torsion, about_y, about_z = (float(v) for v in values)
+    # A bend's y points to its centre: about y is out of plane. A straight run's y is level: about y is in the vertical
+    # plane.
+    in_plane, out_of_plane = (about_z, about_y) if part == "bend" else (about_y, about_z)
+    return MemberForce(
+        line=line,
+        from_=names[0],
+        to=names[1],
+        part=part,
+        case=case,
+        end=end,
+        axial=axial,
+        shear_y=shear_y,
+        shear_z=shear_z,
+        torsion=torsion,
+        bending_in_plane=in_plane,
+        bending_out_of_plane=out_of_plane,
+        force=vector(side[:3]),
+        moment=vector(side[3:]),
+    )
+
+
+def frame_nozzle_loads(run: FrameRun, plant: Plant) -> Iterator[NozzleLoad]:
+    """The pipe's action on every nozzle in every settled case but ranges."""
+    for solved, number in _official(run):
+        case = solved.cases[number]
+        for held in solved.held:
+            if held.tag in plant.nozzles:
+                on_pipe = solved.solution.restraint_forces[held.first : held.first + 6, number]
+                yield nozzle_load(held.tag, case.name, -on_pipe[:3], -on_pipe[3:], plant, "frame")
+
+
+def _official(run: FrameRun) -> Iterator[tuple[SolvedCases, int]]:
+    """Cases that may be used, each once."""
+    return ((o.solved, o.number) for o in run.official if o.settled)
+
+
+def support_loads(run: FrameRun, plant: Plant) -> Iterator[SupportLoad]:
+    """The pipe's action on every support in every settled case but ranges."""
+    for solved, number in _official(run):
+        rows: dict[str, list[int]] = defaultdict(list)
+        for row, touch in enumerate(solved.touches):
+            rows[touch.support].append(row)
+        anchors = {held.tag: held for held in solved.held}
+        for support in plant.supports.values():
+            move = vector(solved.solution.movements[run.net.node_of[support.point], :3, number])
+            if support.name in anchors:
+                first = anchors[support.name].first
+                on_pipe = solved.solution.restraint_forces[first : first + 6, number]
+                yield _load(support, solved.cases[number].name, -on_pipe[:3], -on_pipe[3:], 0.0, True, move)
+            elif rows[support.name]:
+                yield _touch_load(support, solved, rows[support.name], number, move)
+
+
+def _touch_load(support: Support, solved: SolvedCases, rows: list[int], number: int, move: Vector) -> SupportLoad:
+    contacts = solved.solution.contacts
+    normals = np.array([solved.touches[row].normal for row in rows])
+    pushes = contacts.normal_force[rows, number]
+    rubbing = contacts.friction_force[rows, :, number].sum(axis=0)
+    on_pipe = pushes @ normals + rubbing
+    acting = _acts([solved.touches[row] for row in rows], contacts.state[rows, number])
+    friction = float(np.linalg.norm(rubbing))
+    return _load(support, solved.cases[number].name, -on_pipe, np.zeros(3), friction, acting, move)
+
+
+def _acts(touches: list[Touch], states: NDArray[np.int8]) -> bool:
+    """Whether the pipe is on its support: a rest decides it, also where a guide beside it still touches."""
+    closed = np.isin(states, (CLOSED, CLOSED_UPPER, SPRING))
+    rests = np.array([touch.role == "rest" for touch in touches], bool)
+    return bool(closed[rests].all() if rests.any() else closed.any())
+
+
+def _load(
+    support: Support, case: str, force: Array, moment: Array, friction: float, acting: bool, move: Vector
+) -> SupportLoad:
+    """Force resolved: vertical is Up; axial and lateral are the pipe's own, level where the pipe is not upright."""
+    pipe = np.asarray(support.pipe_direction)
+    level = pipe - (pipe @ UP) * UP
+    upright = float(np.linalg.norm(level)) < 0.2
+    along = pipe if upright else level / np.linalg.norm(level)
+    axial = float(force @ along)
+    lateral_vector = force - (force @ UP) * UP - (0.0 if upright else axial) * (np.zeros(3) if upright else along)
+    across = np.zeros(3) if upright else np.cross(UP, along)
+    lateral = float(np.linalg.norm(lateral_vector)) if upright else float(force @ across)
+    return SupportLoad(
+        support=support.name,
+        case=case,
+        force=vector(force + 0.0),
+        moment=vector(moment + 0.0),
+        vertical=float(force @ UP),
+        axial=axial,
+        lateral=lateral,
+        friction=friction,
+        acting=acting,
+        move=move,
+    )
+
+
+def springs(run: FrameRun, plant: Plant) -> Iterator[SpringResult]:
+    """Springs and constant-load supports with their loads; a spring without a rate has no variation to show."""
+    for name, hot in run.hot_load.items():
+        support, travel = plant.supports[name], run.travel[name]
+        known = support.type == "constant load" or support.spring_rate is not None
+        rate = rate_of(support) if known else float("nan")
+        yield SpringResult(
+            support=name,
+            kind=support.type,
+            hot_load=hot,
+            cold_load=hot + rate * travel,
+            travel=travel,
+            rate=rate,
+            variation=abs(rate * travel) / hot if hot > 0 else float("nan"),
+        )
+
+
+def equilibrium(run: FrameRun) -> Iterator[Equilibrium]:
+    """Applied loads and reactions of every case, with the relative residual of forces and moments."""
+    for solved, number in _official(run):
+        applied = _applied(solved, number)
+        reactions = solved.solution.reactions[:, :3, number].sum(axis=0) + _contact_sum(solved, number)
+        yield Equilibrium(
+            solved.cases[number].name,
+            vector(applied),
+            vector(reactions),
+            float(solved.solution.balance[number]),
+        )
+
+
+def _applied(solved: SolvedCases, number: int) -> Array:
+    loads, lengths = solved.loads, solved.frame.length[:, None]
+    total: Array = loads.nodal[:, :3, number].sum(axis=0) + (loads.distributed[:, :, number] * lengths).sum(axis=0)
+    return total
+
+
+def _contact_sum(solved: SolvedCases, number: int) -> Array:
+    contacts = solved.solution.contacts
+    if not solved.touches:
+        return np.zeros(3)
+    normals = np.array([touch.normal for touch in solved.touches])
+    total: Array = contacts.normal_force[:, number] @ normals + contacts.friction_force[:, :, number].sum(axis=0)
+    return total

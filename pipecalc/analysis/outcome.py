@@ -1,0 +1,121 @@
+"""What a changed plant comes to: the verdicts that decide, without the tables of the note.
+
+Advice and studies run many plants; only what they compare is worked out, with the same functions as a full run.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import isfinite, nan
+
+from threadpoolctl import threadpool_limits
+
+from pipecalc.analysis.fittings import bend_checks, branch_checks
+from pipecalc.analysis.frame import FrameRun, run_frame
+from pipecalc.analysis.frame_results import (
+    Column,
+    all_section_forces,
+    columns,
+    frame_nozzle_loads,
+    frame_problems,
+    support_loads,
+)
+from pipecalc.analysis.lines import wall_checks
+from pipecalc.analysis.nozzles import nozzle_checks
+from pipecalc.analysis.spring_design import spring_checks, with_designed_springs
+from pipecalc.analysis.stress import stress_checks
+from pipecalc.analysis.stress_points import point_forces, stress_points
+from pipecalc.analysis.supports import support_checks
+from pipecalc.model import Plant
+from pipecalc.problems import InputError, Severity
+from pipecalc.results import Case, Check, NozzleLoad, Status, SupportLoad
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outcome:
+    """Verdicts of a plant, or why there are none.
+
+    Attributes:
+        plant: The plant with its springs as designed.
+        checks: Verdicts that count, screening left out.
+        nozzle_loads: Loads on nozzles, by case.
+        support_loads: Loads on supports, by case.
+        cases: All cases.
+        failed: Why nothing was found, or empty: the first error in words.
+    """
+
+    plant: Plant
+    checks: tuple[Check, ...] = ()
+    nozzle_loads: tuple[NozzleLoad, ...] = ()
+    support_loads: tuple[SupportLoad, ...] = ()
+    cases: tuple[Case, ...] = ()
+    failed: str = ""
+
+    def worst(self, subjects: Iterable[str] | None = None) -> Check | None:
+        """The check of highest ratio among some subjects, or all; None where none has a ratio."""
+        wanted = None if subjects is None else set(subjects)
+        rated = [c for c in self.checks if isfinite(c.ratio) and (wanted is None or c.subject in wanted)]
+        return max(rated, key=lambda check: check.ratio) if rated else None
+
+    def ratio(self, subjects: Iterable[str] | None = None) -> float:
+        """Highest ratio among some subjects; NaN where there is none."""
+        check = self.worst(subjects)
+        return nan if check is None else float(check.ratio)
+
+    def unchecked(self, subjects: Iterable[str] | None = None) -> tuple[Check, ...]:
+        """Verdicts that could not be reached among some subjects."""
+        wanted = None if subjects is None else set(subjects)
+        return tuple(
+            c for c in self.checks if c.status is Status.NOT_CHECKED and (wanted is None or c.subject in wanted)
+        )
+
+
+def outcome(plant: Plant, *, stresses: bool = True) -> Outcome:
+    """Solve a plant and reach its verdicts; what is wrong with it becomes words, not an exception.
+
+    Args:
+        plant: The plant, or some of its connected systems.
+        stresses: Whether code stresses, walls and fittings are wanted beside nozzles and supports.
+    """
+    with threadpool_limits(limits=1):
+        try:
+            return _outcome(plant, stresses=stresses)
+        except InputError as bad:
+            return Outcome(plant, failed=bad.problems[0].sentence())
+
+
+def _outcome(plant: Plant, *, stresses: bool) -> Outcome:
+    designed, run, spring_verdicts = solved_with_springs(plant)
+    errors = [p for p in frame_problems(run, designed) if p.severity is Severity.ERROR]
+    if errors:
+        raise InputError(errors)
+    found = columns(run, designed)
+    cases = tuple(column.case for column in found)
+    on_nozzles, on_supports = tuple(frame_nozzle_loads(run, designed)), tuple(support_loads(run, designed))
+    checks = [
+        *nozzle_checks(designed, on_nozzles, cases),
+        *support_checks(designed, on_supports, cases),
+        *spring_verdicts,
+        *(_stresses(designed, run, found) if stresses else ()),
+    ]
+    counted = tuple(check for check in checks if not check.screening)
+    return Outcome(designed, counted, on_nozzles, on_supports, cases)
+
+
+def solved_with_springs(plant: Plant) -> tuple[Plant, FrameRun, tuple[Check, ...]]:
+    """The plant with its springs designed, its frame, and the verdicts on springs; solved again only where needed."""
+    run = run_frame(plant)
+    designed, choices = with_designed_springs(plant, run)
+    if designed is not plant:
+        run = run_frame(designed)
+    return designed, run, tuple(spring_checks(plant, choices))
+
+
+def _stresses(plant: Plant, run: FrameRun, found: list[Column]) -> Iterator[Check]:
+    frame = run.static[0].frame
+    forces = all_section_forces(frame, found)
+    points = stress_points(run, plant)
+    yield from stress_checks(points, point_forces(points, frame, forces), forces.cases, plant)
+    for line in plant.lines.values():
+        yield from wall_checks(line)
+        yield from bend_checks(line)
+    yield from branch_checks(plant)

@@ -1,0 +1,238 @@
+"""Solve a frame: one factorisation, all cases in one go, supports that lift or rub on the condensed freedoms."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+from scipy.linalg import LinAlgError, cho_factor, cho_solve
+
+from pipecalc.calc.assembly import (
+    Held,
+    build_stack,
+    gather,
+    hold,
+    member_loads,
+    restraint_blocks,
+    scatter,
+    solver_stiffness,
+)
+from pipecalc.calc.condense import condensed_stiffness, find_touches
+from pipecalc.calc.contact import (
+    ContactResult,
+    Contacts,
+    Rows,
+    build_contacts,
+    contact_rows,
+)
+from pipecalc.calc.contact_newton import Flexibility, solve_contacts
+from pipecalc.calc.factor import Factor, SingularStiffnessError, factor
+from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints
+from pipecalc.calc.mechanism import Mechanism, find_mechanisms
+from pipecalc.calc.recovery import Problem, Solution, nothing_found, recover, widen
+
+_REFINE_ABOVE = 2e-9  # imbalance of a node above which rounding is corrected once
+_AUXILIARY_FLOOR = 1e-4
+
+
+def no_contacts(cases: int) -> Contacts:
+    """Return contacts of a frame that has none."""
+    return build_contacts(np.zeros(0, np.intp), np.zeros((0, 3)), cases)
+
+
+def solve(
+    frame: Frame,
+    restraints: Restraints,
+    loads: Loads,
+    contacts: Contacts | None = None,
+    follows: npt.ArrayLike | None = None,
+) -> Solution:
+    """Solve a frame of one stiffness for all cases.
+
+    Supports in `contacts` are solved case by case and never superposed. Friction keeps its history: a case that
+    follows another starts from the slip that the other left.
+
+    Args:
+        frame: The frame.
+        restraints: Two-way restraints, with as many cases as the loads.
+        loads: The loads.
+        contacts: One-way, gapped, rubbing and spring supports.
+        follows: The case each case is reached from, -1 for the unloaded state, shape (cases,).
+
+    Returns:
+        The solution. A frame that is free to move and supports that do not settle are told there.
+
+    Raises:
+        ValueError: Case counts that differ, or restraints that contradict each other.
+    """
+    contacts = no_contacts(loads.cases) if contacts is None else contacts
+    after = np.full(loads.cases, -1) if follows is None else np.array(follows, np.intp)
+    if {restraints.movement.shape[1], contacts.active.shape[1], len(after)} != {loads.cases}:
+        raise ValueError("loads, restraints, contacts and order of cases differ in the number of cases")
+    mechanisms = _mechanisms_by_case(frame, restraints, contacts)
+    good = np.ones(loads.cases, bool)
+    for free in mechanisms:
+        good[free.cases] = False
+    for _ in range(loads.cases):
+        good &= (after < 0) | good[np.maximum(after, 0)]
+    try:
+        if good.all():
+            return _solve_held(frame, restraints, loads, contacts, after)
+        if good.any():
+            return _solve_some(frame, restraints, loads, contacts, after, good, mechanisms)
+    except (SingularStiffnessError, LinAlgError):
+        pass
+    return nothing_found(frame, restraints, contacts, loads.cases, mechanisms)
+
+
+def _mechanisms_by_case(frame: Frame, restraints: Restraints, contacts: Contacts) -> tuple[Mechanism, ...]:
+    found: list[Mechanism] = []
+    rows = contact_rows(contacts)
+    holds = ~contacts.is_spring[rows.contact] | (contacts.stiffness[rows.contact] > 0.0)
+    line = np.isfinite(contacts.tangent[rows.contact, 0])
+    second = np.zeros(len(rows.contact), bool)
+    second[len(contacts.node) + 1 :: 2] = True
+    holds &= ~(second & line)
+    patterns, label = np.unique(contacts.active.T, axis=0, return_inverse=True)
+    for i, pattern in enumerate(patterns):
+        use = holds & pattern[rows.contact]
+        node = contacts.node[rows.contact[use]]
+        cases = np.flatnonzero(label.reshape(-1) == i)
+        for free in find_mechanisms(frame, restraints, node, rows.direction[use]):
+            found.append(replace(free, cases=cases))  # noqa: PERF401 - two loops read better than one line
+    return tuple(found)
+
+
+def _solve_some(
+    frame: Frame,
+    restraints: Restraints,
+    loads: Loads,
+    contacts: Contacts,
+    after: Index,
+    good: Mask,
+    mechanisms: tuple[Mechanism, ...],
+) -> Solution:
+    """Solve the cases without free motion and leave NaN in the others."""
+    use = np.flatnonzero(good)
+    number = np.cumsum(good) - 1
+    follows = np.where(after[use] < 0, -1, number[np.maximum(after[use], 0)])
+    part = Loads(*(getattr(loads, name)[..., use] for name in Loads.__slots__))
+    held = replace(restraints, movement=restraints.movement[:, use])
+    some = replace(
+        contacts,
+        preload=contacts.preload[:, use],
+        ground=contacts.ground[..., use],
+        active=contacts.active[:, use],
+    )
+    found = _solve_held(frame, held, part, some, follows)
+    return widen(found, use, len(good), mechanisms)
+
+
+def _assemble(frame: Frame, restraints: Restraints, loads: Loads) -> Problem:
+    n = len(frame.nodes)
+    stack = build_stack(frame)
+    held = hold(n, restraints, loads.cases)
+    end_loads = member_loads(stack, loads)
+    applied = loads.nodal + scatter(end_loads, stack.ends, n)
+    blocks = restraint_blocks(restraints, held)
+    return Problem(frame, restraints, loads, stack, held, solver_stiffness(stack, held), blocks, end_loads, applied)
+
+
+def _ground_push(problem: Problem) -> Array:
+    """Force of moving ground through elastic restraints, node axes, shape (n, 6, cases)."""
+    out = np.zeros(problem.applied.shape)
+    held, restraints = problem.held, problem.restraints
+    push = restraints.stiffness[held.elastic][:, None] * restraints.movement[held.elastic]
+    np.add.at(out, restraints.node[held.elastic], held.unit[:, :, None] * push[:, None, :])
+    return held.to_node_axes(out)
+
+
+def _carried(problem: Problem, movement: Array) -> Array:
+    """Nodal actions that known movements of some nodes (node axes) call up, shape (n, 6, cases)."""
+    if not movement.any():
+        return np.zeros(movement.shape)
+    moving = np.asarray(movement.reshape(len(movement), -1).any(axis=1), bool)
+    ends = problem.stack.ends
+    rows = np.flatnonzero(moving[ends].any(axis=1))
+    out = scatter(problem.k[rows] @ gather(movement, ends[rows]), ends[rows], len(movement))
+    node, block = problem.blocks
+    np.add.at(out, node, block @ movement[node])
+    return out
+
+
+def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Contacts, after: Index) -> Solution:
+    problem = _assemble(frame, restraints, loads)
+    kept = np.unique(contacts.node)
+    is_kept = np.zeros(len(frame.nodes), bool)
+    is_kept[kept] = True
+    inner = factor(problem.k, problem.stack.ends, problem.held.fixed, is_kept, problem.blocks)
+    load = problem.held.to_node_axes(problem.applied)
+    if problem.held.elastic.size:
+        load = load + _ground_push(problem)
+    start = problem.held.moved
+    load = load - _carried(problem, start)
+    if not len(kept):
+        moved = inner.solve(load)
+        found = recover(problem, problem.held.to_global(moved + start), contacts, None)
+        if found.residual.max(initial=0.0) <= _REFINE_ABOVE:
+            return found
+        left = np.where(problem.held.fixed[:, :, None], 0.0, load - _carried(problem, moved))
+        return recover(problem, problem.held.to_global(moved + inner.solve(left) + start), contacts, None)
+    moved, result = _supported(problem, inner, contacts, kept, load, after)
+    return recover(problem, problem.held.to_global(moved), contacts, result)
+
+
+def _supported(
+    problem: Problem, inner: Factor, contacts: Contacts, kept: Index, load: Array, after: Index
+) -> tuple[Array, ContactResult]:
+    """Movements (node axes) with contacts: condense, solve the laws, go back."""
+    ends, fixed, held = problem.stack.ends, problem.held.fixed, problem.held
+    q, cases = len(kept), load.shape[2]
+    touch = find_touches(problem.k, ends, kept, fixed)
+    stiff = condensed_stiffness(problem.k, ends, kept, fixed, problem.blocks, touch, inner.solve)
+    first = inner.solve(load)
+    seen = load - _carried(problem, first)
+    at_kept = np.where(fixed[kept][:, :, None], 0.0, seen[kept]).reshape(6 * q, cases)
+    rows = contact_rows(contacts)
+    D = _row_matrix(contacts, rows, kept, held)
+    free = ~fixed[kept].reshape(-1)
+    auxiliary = _auxiliary(D * free, stiff, problem, contacts, rows)
+    base = cho_factor(stiff + (D * free).T @ (auxiliary[:, None] * (D * free)), lower=True)
+    response = cho_solve(base, (D * free).T)
+    ground = np.einsum("rx,rxc->cr", rows.direction, contacts.ground[rows.contact])
+    offset = (D @ held.moved[kept].reshape(6 * q, cases)).T - ground
+    flex = Flexibility((D * free) @ response, (response.T @ at_kept).T, offset, auxiliary)
+    result, forces = solve_contacts(contacts, rows, flex, after)
+    moved = np.zeros(load.shape)
+    moved[kept] = (cho_solve(base, at_kept) + response @ forces.T).reshape(q, 6, cases)
+    back = moved + inner.solve(load - _carried(problem, moved))
+    return back + held.moved, result
+
+
+def _row_matrix(contacts: Contacts, rows: Rows, kept: Index, held: Held) -> Array:
+    """Rows of contacts over the freedoms (node axes) of the kept nodes, shape (R, 6 q)."""
+    node = contacts.node[rows.contact]
+    unit = np.zeros((len(node), 6))
+    unit[:, 0:3] = rows.direction
+    for t, turned in enumerate(held.turned):
+        here = node == turned
+        unit[here] = unit[here] @ held.axes[t].T
+    out = np.zeros((len(node), len(kept), 6))
+    out[np.arange(len(node)), np.searchsorted(kept, node)] = unit
+    return out.reshape(len(node), -1)
+
+
+def _auxiliary(D: Array, stiff: Array, problem: Problem, contacts: Contacts, rows: Rows) -> Array:
+    """Stiffness of auxiliary springs: that of the frame as the row feels it."""
+    felt = np.einsum("ri,ij,rj->r", D, stiff, D)
+    local = np.zeros(len(problem.frame.nodes))
+    ends = problem.stack.ends
+    for side in (0, 1):
+        block = problem.stack.k[:, 6 * side : 6 * side + 3, 6 * side : 6 * side + 3]
+        np.add.at(local, ends[:, side], np.trace(block, axis1=1, axis2=2) / 3.0)
+    floor = _AUXILIARY_FLOOR * local[contacts.node[rows.contact]]
+    value = np.maximum(felt, floor)
+    c = len(contacts.node)
+    pairs = value[c:].reshape(-1, 2).min(axis=1)
+    return np.concatenate([value[:c], np.repeat(pairs, 2)])

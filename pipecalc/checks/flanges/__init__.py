@@ -1,0 +1,1 @@
+"""Leakage and strength of standard flanged joints under piping loads."""

@@ -1,0 +1,1 @@
+"""Nozzle loads against allowables."""

@@ -1,0 +1,1 @@
+"""From results to a calculation note: figures, worked lines, tables, HTML and PDF."""

@@ -1,0 +1,99 @@
+"""Advice, cautions and traceability: the end of the note."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from pipecalc.report import format as fmt
+from pipecalc.report.parts import Sheets, numeric, text, without_empty
+
+CAUTIONS: tuple[str, ...] = (
+    "The results support the judgement of an engineer and certify nothing. Only a competent person, licensed "
+    "where the law asks for it, may release this note; local rules and the authority in charge decide.",
+    "The code and edition named on the cover are those of this calculation. Values marked as taken from memory, "
+    "and factors marked as unverified, have to be checked against the code edition of record before use.",
+    "Simplified methods (guided cantilever, quick check, spans, line-load estimates) are screening. A pass does "
+    "not show compliance where the code asks for a formal analysis; a fail asks for one and does not by itself "
+    "condemn the design.",
+    "Piping is treated as beams: apart from flexibility and intensification factors there is no ovalisation, no "
+    "local effect at nozzles, trunnions or thin large pipe, no creep redistribution, and dynamics only as static "
+    "equivalents.",
+    "Allowable loads and movements stated by the equipment's vendor take precedence over any table. Tables of "
+    "standards are minimum terms of purchase, not loads at failure.",
+    "Temperatures, movements, stiffness and settlement of equipment are data supplied by others; their source has "
+    "to be on record.",
+    "Friction, gaps and one-way supports make the answer depend on the order of events; results with and without "
+    "them bound it.",
+    "Only the states listed in the basis were considered. Start-up, steam-out, upset, standby and test count only "
+    "where listed.",
+    "Material data are nominal. Corrosion is deducted as stated; the mill tolerance enters the wall check only.",
+    "What is built decides: support elevations, removed travel stops of springs, gaps and cold pull have to be "
+    "inspected.",
+    "Wind and earthquake follow the criteria entered; the local authority may ask for more.",
+    "Not covered: design of expansion joints, buried, jacketed, lined and plastic piping, and high-pressure piping.",
+    "The version, the fingerprint of the workbook and the date below identify this calculation; the signature "
+    "boxes are open.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """What identifies a calculation.
+
+    Attributes:
+        workbook: File name of the workbook.
+        sha256: Fingerprint of the workbook's bytes, hexadecimal.
+        tool_version: Version of this program.
+        libraries: Name and version of the libraries that took part, in a fixed order.
+        issued: Date of the document, from the Project sheet.
+    """
+
+    workbook: str
+    sha256: str
+    tool_version: str
+    libraries: tuple[tuple[str, str], ...]
+    issued: date
+
+
+def advice(sheets: Sheets) -> dict[str, Any] | None:
+    """Content of the advice chapter; None where there is none."""
+    rows = [[a.about, a.text, fmt.ratio(a.gain) if a.gain else fmt.NONE, _change(a)] for a in sheets.results.advice]
+    if not rows:
+        return None
+    columns = [text("About", 22), text("What would help", 80), numeric("Ratio now", 9), text("Change", 24)]
+    return {"table": sheets.table("Design advice, with the number it rests on", *without_empty(columns, rows))}
+
+
+def _change(a: Any) -> str:
+    return f"{a.sheet} row {a.row}, {a.column}: {a.value}" if a.sheet and a.column else ""
+
+
+def cautions() -> dict[str, Any]:
+    """Content of the cautions chapter."""
+    return {"cautions": CAUTIONS}
+
+
+def traceability(sheets: Sheets, trace: Trace, attached: bool) -> dict[str, Any]:
+    """Content of the traceability chapter."""
+    warnings = [[str(m.address), m.severity.value, _message(m)] for m in sheets.results.messages if _listed(m)]
+    facts = [
+        ("Workbook", trace.workbook),
+        ("SHA-256 of the workbook", trace.sha256),
+        ("Computed with", f"pipecalc {trace.tool_version}"),
+        ("Libraries", ", ".join(f"{name} {version}" for name, version in trace.libraries)),
+        ("Date of the document", trace.issued.isoformat()),
+    ]
+    columns = (text("Cell", 16), text("Severity", 10), text("Message", 80))
+    return {
+        "facts": facts,
+        "attached": attached,
+        "messages": sheets.table("Warnings of the reading and the calculation", columns, warnings),
+    }
+
+
+def _listed(message: Any) -> bool:
+    return bool(message.severity.value == "warning")
+
+
+def _message(m: Any) -> str:
+    return "; ".join(part for part in (m.found, m.accepted, m.hint) if part)

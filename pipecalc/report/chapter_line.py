@@ -1,0 +1,314 @@
+"""One chapter per line: isometric, checks, free growth, legs with the worked governing leg, wall, weights."""
+
+from collections.abc import Iterator, Sequence
+from math import inf, isfinite
+from typing import Any
+
+from pipecalc.model import Line, Vector
+from pipecalc.report import format as fmt
+from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
+from pipecalc.report.format import Display
+from pipecalc.report.isometric import SMALL, Sketch, isometric
+from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
+from pipecalc.report.worked import Working, worked_check, worked_leg
+from pipecalc.results import Check, Expansion, Leg, Status, governing
+
+OTHERS = 8  # checks of one kind that do not pass, printed beside the worst
+
+
+def chapter(sheets: Sheets, line: Line) -> dict[str, Any]:
+    """Content of a line's chapter."""
+    results = sheets.results
+    verdict = next(v for v in verdicts(sheets.plant, results) if v.kind == "Line" and v.tag == line.name)
+    legs = [leg for leg in results.legs if leg.line == line.name]
+    worst = _governing_leg(legs)
+    clauses = tuple(dict.fromkeys(c.clause for c in verdict.checks if c.clause))
+    return {
+        "summary": _summary(line, sheets.display),
+        "status": verdict.status.value,
+        "governs": _governs(verdict, sheets.display),
+        "isometric": _isometric(sheets, line) if line.segments else None,
+        "checks": _checks(sheets, verdict, clauses),
+        "clauses": [(str(i), clause) for i, clause in enumerate(clauses, 1)],
+        "legs": _legs(sheets, legs),
+        "worked_leg": worked_leg(worst, sheets.display) if worst else [],
+        "worked_leg_title": _leg_title(worst) if worst else "",
+        "restrained": _restrained(sheets, line),
+        "loops": _loops(sheets, line),
+        "worked_checks": list(_worked_checks(verdict, sheets.display)),
+        "growth": _growth(sheets, line),
+        "weights": _weights(sheets, line),
+        "deflected": _deflected(sheets, line),
+        "members": _members(sheets, line),
+    }
+
+
+def _summary(line: Line, display: Display) -> str:
+    size = fmt.size(display, line.section.nps, line.section.outside_diameter)
+    operating = display.text("temperature", line.operating_temperature)
+    design = display.text("temperature", line.design_temperature)
+    pressure = display.text("pressure", line.design_pressure)
+    service = f"{line.service}, " if line.service else ""
+    return f"{service}{size}, {line.material.name}, operating at {operating}; design {design}, {pressure}."
+
+
+def _governs(v: Verdict, display: Display) -> str:
+    if v.check is None:
+        return "No check gave a ratio."
+    demand, limit = demand_and_limit(v.check, display)
+    where = f" at {v.check.point}" if v.check.point else ""
+    return f"Governed by {v.check.check}{where}: {demand} against {limit}, ratio {fmt.ratio(v.check.ratio)}."
+
+
+def _isometric(sheets: Sheets, line: Line) -> Figure:
+    sketch = isometric(sheets.plant, line, sheets.display)
+    unit = sheets.display.unit("dimension")
+    caption = f"Line {line.name}, isometric seen from {sketch.view}; dimensions in {unit}{_remarks(sketch)}"
+    return sheets.figure(caption, sketch.svg, f"line-{line.name}")
+
+
+def _remarks(sketch: Sketch) -> str:
+    words = "" if sketch.to_scale else "; not to scale, short runs are stretched"
+    words += ", long ones broken where marked" if sketch.broken else ""
+    return words + (f"; no room for the labels {', '.join(sketch.missing)}" if sketch.missing else "")
+
+
+def _deflected(sheets: Sheets, line: Line) -> Figure | None:
+    """Shape in the case with the largest movement, where a frame analysis gave point movements."""
+    by_case: dict[str, dict[str, Vector]] = {}
+    for p in sheets.results.points:
+        if p.line == line.name:
+            by_case.setdefault(p.case, {})[p.point] = (p.east, p.north, p.up)
+    if not by_case or not line.segments:
+        return None
+    case = max(by_case, key=lambda c: max(_size(v) for v in by_case[c].values()))
+    sketch = isometric(sheets.plant, line, sheets.display, by_case[case], SMALL)
+    ten = sheets.display.text("movement", sketch.magnification / 100.0)
+    caption = f"Line {line.name} moved, case “{case}”; 10 mm of the figure stand for {ten} of movement"
+    return sheets.figure(caption + _remarks(sketch), sketch.svg, f"line-{line.name}-moved")
+
+
+def _size(v: Vector) -> float:
+    return float((v[0] ** 2 + v[1] ** 2 + v[2] ** 2) ** 0.5)
+
+
+def _checks(sheets: Sheets, verdict: Verdict, clauses: tuple[str, ...]) -> Table | None:
+    """Of each check the worst, and what else does not pass; a row says of how many."""
+    rows = [row for same in _kinds(verdict).values() for row in _shown(same, clauses, sheets.display)]
+    columns = [
+        text("Check", 34),
+        text("At", 18),
+        text("Case", 30),
+        numeric("Demand", 20),
+        numeric("Limit", 20),
+        numeric("Ratio", 9),
+        status(23),
+        text("Clause, remark", 32),
+    ]
+    return sheets.table(
+        f"Checks of line {verdict.tag}: of each the worst, and all that do not pass", *without_empty(columns, rows)
+    )
+
+
+def _kinds(verdict: Verdict) -> dict[str, list[Check]]:
+    kinds: dict[str, list[Check]] = {}
+    for c in verdict.checks:
+        kinds.setdefault(c.check, []).append(c)
+    return kinds
+
+
+def _shown(same: list[Check], clauses: tuple[str, ...], display: Display) -> Iterator[list[str]]:
+    worst = governing(same) or same[0]
+    others = [c for c in same if c is not worst and c.status in (Status.FAIL, Status.NOT_CHECKED)]
+    others.sort(key=lambda c: -c.ratio if isfinite(c.ratio) else -inf)
+    first = _check(worst, clauses, display)
+    if len(same) > 1:
+        first[0] += f", worst of {len(same)}"
+    yield first
+    yield from (_check(c, clauses, display) for c in others[:OTHERS])
+    if len(others) > OTHERS:
+        yield [f"{worst.check}: {len(others) - OTHERS} more do not pass; all stand in the workbook."]
+
+
+def _check(c: Check, clauses: tuple[str, ...], display: Display) -> list[str]:
+    demand, limit = demand_and_limit(c, display)
+    screening = "screening" if c.screening else ""
+    mark = f"[{clauses.index(c.clause) + 1}]" if c.clause else ""
+    remark = "; ".join(r for r in (mark, screening, c.reason) if r)
+    return [c.check, c.point, c.case, demand, limit, fmt.ratio(c.ratio), c.status.value, remark]
+
+
+def _growth(sheets: Sheets, line: Line) -> Table | None:
+    """One row for the runs that share a strain; each run with its length and growth."""
+    display = sheets.display
+    grouped: dict[tuple[str, float, float], list[Expansion]] = {}
+    for e in sheets.results.expansions:
+        if e.line == line.name:
+            grouped.setdefault((e.state, e.temperature, e.strain), []).append(e)
+    rows = [
+        (state, display.number("temperature", t), display.number("strain", strain), "; ".join(_grown(same, display)))
+        for (state, t, strain), same in grouped.items()
+    ]
+    length, growth = display.unit("length"), display.unit("movement")
+    columns = (
+        text("State", 18),
+        numeric("Temperature", 13, display.unit("temperature")),
+        numeric("Strain", 12, display.unit("strain")),
+        text(f"Run: length in {length} → growth in {growth}", 100),
+    )
+    return sheets.table("Free growth of the runs, length × strain", columns, rows)
+
+
+def _grown(same: Sequence[Expansion], display: Display) -> Iterator[str]:
+    for e in same:
+        length, growth = display.number("length", e.length), display.number("movement", e.expansion)
+        yield f"{e.from_}–{e.to}: {length} → {growth}"
+
+
+def _governing_leg(legs: list[Leg]) -> Leg | None:
+    rated = [leg for leg in legs if isfinite(leg.ratio)]
+    return max(rated, key=lambda leg: leg.ratio) if rated else None
+
+
+def _leg_title(leg: Leg) -> str:
+    return (
+        f"Governing leg {leg.from_} to {leg.to} (along {leg.along}), giving way towards {leg.direction}, "
+        f"state {leg.state}"
+    )
+
+
+def _legs(sheets: Sheets, legs: list[Leg]) -> Table | None:
+    display = sheets.display
+    rows = [_leg(leg, display) for leg in sorted(legs, key=lambda x: -x.ratio if isfinite(x.ratio) else 1.0)]
+    columns = (
+        text("Leg", 15),
+        text("Along, gives", 16),
+        text("Shared between", 26),
+        numeric("Absorbs", 10, display.unit("movement")),
+        numeric("Length / needed", 17, display.unit("length")),
+        numeric("i", 6),
+        numeric("Force", 10, display.unit("force")),
+        numeric("Moment", 11, display.unit("moment")),
+        numeric("Stress / limit", 16, display.unit("stress")),
+        numeric("Ratio", 8),
+    )
+    return sheets.table("Legs by the guided cantilever method, worst first", columns, rows)
+
+
+def _leg(leg: Leg, display: Display) -> tuple[str, ...]:
+    return (
+        f"{leg.from_} – {leg.to}",
+        f"{leg.along}, {leg.direction}",
+        " – ".join(leg.stretch),
+        display.number("movement", leg.absorbs),
+        f"{display.number('length', leg.length)} / {display.number('length', leg.length_needed)}",
+        fmt.ratio(leg.intensification),
+        display.number("force", leg.force),
+        display.number("moment", leg.moment),
+        f"{display.number('stress', leg.stress)} / {display.number('stress', leg.limit)}",
+        fmt.ratio(leg.ratio),
+    )
+
+
+def _restrained(sheets: Sheets, line: Line) -> Table | None:
+    display = sheets.display
+    rows = [
+        (
+            f"{r.from_} – {r.to}",
+            r.direction,
+            r.state,
+            display.number("movement", r.growth),
+            display.number("force", r.force),
+            display.number("stress", r.stress),
+            display.number("stress", r.limit),
+        )
+        for r in sheets.results.restrained
+        if r.line == line.name
+    ]
+    columns = (
+        text("Stretch", 22),
+        text("Direction", 12),
+        text("State", 18),
+        numeric("Growth held", 14, display.unit("movement")),
+        numeric("Thrust", 14, display.unit("force")),
+        numeric("Stress", 12, display.unit("stress")),
+        numeric("Limit", 12, display.unit("stress")),
+    )
+    return sheets.table("Stretches that nothing lets grow", columns, rows)
+
+
+def _loops(sheets: Sheets, line: Line) -> Table | None:
+    display = sheets.display
+    rows = [
+        (
+            f"{x.from_} – {x.to}",
+            x.direction,
+            display.number("movement", x.growth),
+            display.number("length", x.height),
+            display.number("length", x.width),
+        )
+        for x in sheets.results.loops
+        if x.line == line.name
+    ]
+    columns = (
+        text("Between", 24),
+        text("Direction", 14),
+        numeric("Growth", 14, display.unit("movement")),
+        numeric("Legs of the loop", 18, display.unit("length")),
+        numeric("Their distance", 18, display.unit("length")),
+    )
+    return sheets.table("U loops that would bring the run within its limit", columns, rows)
+
+
+def _worked_checks(verdict: Verdict, display: Display) -> Iterator[tuple[str, list[Working]]]:
+    """The governing check of each kind written out, where its formula is known."""
+    for kind, same in _kinds(verdict).items():
+        worst = governing(same) or same[0]
+        lines = worked_check(worst, display)
+        if lines:
+            where = f", {worst.point}" if worst.point else ""
+            case = f", case “{worst.case}”" if worst.case and worst.case != "design" else ""
+            yield f"{kind[:1].upper()}{kind[1:]}{where}{case}", lines
+
+
+def _weights(sheets: Sheets, line: Line) -> Table | None:
+    display = sheets.display
+    rows = [
+        (
+            *(display.number("mass per length", v) for v in (w.metal, w.fluid, w.insulation, w.operating, w.test)),
+            display.number("mass", w.total),
+        )
+        for w in sheets.results.weights
+        if w.line == line.name
+    ]
+    unit = display.unit("mass per length")
+    heads = ("Metal", "Fluid", "Insulation", "In operation", "Under test")
+    columns = (*(numeric(h, 15, unit) for h in heads), numeric("Whole line", 17, display.unit("mass")))
+    return sheets.table("Mass of the line's own pipe, and of the whole line with its items", columns, rows)
+
+
+def _members(sheets: Sheets, line: Line) -> Table | None:
+    """Largest end forces of each run over all cases, where a frame analysis gave them."""
+    display = sheets.display
+    worst: dict[tuple[str, str, str], Any] = {}
+    for m in sheets.results.members:
+        key = (m.from_, m.to, m.part)
+        bending = (m.bending_in_plane**2 + m.bending_out_of_plane**2 + m.torsion**2) ** 0.5
+        if m.line == line.name and (key not in worst or bending > worst[key][0]):
+            worst[key] = (bending, m)
+    rows = [
+        (
+            f"{m.from_} – {m.to}, {m.part}, {m.end}",
+            m.case,
+            display.number("force", m.axial),
+            display.triple("moment", (m.bending_in_plane, m.bending_out_of_plane, m.torsion)),
+        )
+        for _bending, m in worst.values()
+    ]
+    columns = (
+        text("Member, part, end", 30),
+        text("Case", 32),
+        numeric("Axial", 12, display.unit("force")),
+        triple("In-plane / out-of-plane / torsion", 40, display.unit("moment")),
+    )
+    return sheets.table("Largest moments of each member over all cases", columns, rows)

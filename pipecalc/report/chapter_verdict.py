@@ -1,0 +1,190 @@
+"""The verdict page: every line and nozzle worst first, what needs a decision, and what was not checked."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Any
+
+from pipecalc.model import Plant
+from pipecalc.report import format as fmt
+from pipecalc.report.format import NONE, Display
+from pipecalc.report.parts import Sheets, numeric, status, text
+from pipecalc.results import Check, Results, Status, governing, worst_status
+
+DECISIONS = 3
+_ORDER = {Status.FAIL: 0, Status.NOT_CHECKED: 1, Status.PASS: 2, Status.NOT_APPLICABLE: 3}
+
+# What later methods give: sentence where their records are missing, and a word that shows it was said already.
+_METHODS: tuple[tuple[str, str, str], ...] = (
+    (
+        "members",
+        "stress",
+        "Code stresses (sustained, displacement range, occasional and test) of a frame analysis: none was run.",
+    ),
+    ("support_loads", "supports", "Support loads: none were computed, so no support was checked against its limits."),
+    ("modes", "frequenc", "Natural frequencies of the piping."),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One line or nozzle with its governing check and its worst status."""
+
+    kind: str
+    tag: str
+    check: Check | None
+    status: Status
+    checks: tuple[Check, ...]
+
+    @property
+    def ratio(self) -> float:
+        """Governing ratio; NaN where nothing was rated."""
+        return self.check.ratio if self.check else float("nan")
+
+
+def verdicts(plant: Plant, results: Results) -> list[Verdict]:
+    """Every line and nozzle, and every support that does not pass; worst first."""
+    found = [_verdict("Line", tag, of_line(plant, results, tag)) for tag in plant.lines]
+    found += [_verdict("Nozzle", tag, _of(results, tag)) for tag in plant.nozzles]
+    rated = {c.subject for c in results.checks}
+    held = [_verdict("Support", tag, _of(results, tag)) for tag in plant.supports if tag in rated]
+    found += [v for v in held if v.status in (Status.FAIL, Status.NOT_CHECKED)]
+    return sorted(found, key=_worst_first)
+
+
+def chapter(sheets: Sheets) -> dict[str, Any]:
+    """Content of the verdict page."""
+    found = verdicts(sheets.plant, sheets.results)
+    table = sheets.table(
+        "Every line and nozzle, and supports that do not pass; worst first",
+        _COLUMNS,
+        [tuple(_row(v, sheets.display)) for v in found],
+    )
+    return {
+        "table": table,
+        "summary": _summary(found),
+        "decisions": decisions(found, sheets.results, sheets.display),
+        "more": _more(found),
+        "not_checked": not_checked(sheets.results),
+    }
+
+
+def decisions(found: Sequence[Verdict], results: Results, display: Display) -> list[str]:
+    """The items that need a decision most, as sentences with numbers; three at most."""
+    worst = [v for v in found if v.status is Status.FAIL]
+    unknown = [v for v in found if v.status is Status.NOT_CHECKED]
+    chosen = [_over(v, results, display) for v in worst] + [_open(v) for v in unknown]
+    return chosen[:DECISIONS]
+
+
+def not_checked(results: Results) -> list[str]:
+    """What was not checked, said once per reason."""
+    said = list(dict.fromkeys(results.not_checked))
+    grouped: dict[tuple[str, str], list[str]] = {}
+    for c in results.checks:
+        if c.status is Status.NOT_CHECKED:
+            grouped.setdefault((c.check, c.reason), []).append(c.subject)
+    said += [_group(check, reason, subjects) for (check, reason), subjects in grouped.items()]
+    spoken = " ".join(results.not_checked).lower()
+    said += [s for name, word, s in _METHODS if not getattr(results, name) and word not in spoken]
+    return said
+
+
+def demand_and_limit(check: Check, display: Display) -> tuple[str, str]:
+    """Demand and limit with their unit."""
+    both = [display.by_unit(check.unit, v) for v in (check.demand, check.limit)]
+    return both[0][0] + _after(*both[0]), both[1][0] + _after(*both[1])
+
+
+def _after(number: str, unit: str) -> str:
+    return f" {unit}" if unit and number != NONE else ""
+
+
+_COLUMNS = (
+    text("Item", 14),
+    text("Kind", 8),
+    text("Governing check", 26),
+    text("At", 13),
+    text("Case", 25),
+    numeric("Demand", 13),
+    numeric("Limit", 13),
+    numeric("Ratio", 9),
+    status(15),
+)
+
+
+def _row(v: Verdict, display: Display) -> Iterator[str]:
+    c = v.check
+    if c is None:
+        reason = next((x.reason for x in v.checks if x.reason), "no check was made")
+        yield from (v.tag, v.kind, reason, "", "", NONE, NONE, NONE, v.status.value)
+        return
+    demand, limit = demand_and_limit(c, display)
+    name = f"{c.check}, {c.set}" if c.set else c.check
+    yield from (v.tag, v.kind, name, c.point, c.case, demand, limit, fmt.ratio(c.ratio), v.status.value)
+
+
+def _verdict(kind: str, tag: str, checks: tuple[Check, ...]) -> Verdict:
+    """Screening checks are shown, but do not decide."""
+    deciding = tuple(c for c in checks if not c.screening)
+    return Verdict(kind, tag, governing(deciding), worst_status(deciding), checks)
+
+
+def _of(results: Results, tag: str) -> tuple[Check, ...]:
+    return tuple(c for c in results.checks if c.subject == tag)
+
+
+def of_line(plant: Plant, results: Results, tag: str) -> tuple[Check, ...]:
+    """Checks of a line itself, without those of its nozzles and supports."""
+    others = {*plant.nozzles, *plant.supports}
+    return tuple(c for c in results.checks if c.subject == tag or (c.line == tag and c.subject not in others))
+
+
+def _worst_first(v: Verdict) -> tuple[int, float]:
+    return _ORDER[v.status], -v.ratio if isfinite(v.ratio) else 0.0
+
+
+def _summary(found: Sequence[Verdict]) -> str:
+    counts = [(sum(v.status is s for v in found), s.value) for s in _ORDER]
+    words = [f"{n} {name}" for n, name in counts if n]
+    return f"{len(found)} items: " + ", ".join(words) + "."
+
+
+def _over(v: Verdict, results: Results, display: Display) -> str:
+    failing = [c for c in v.checks if c.status is Status.FAIL and not c.screening]
+    worst = governing(failing)
+    if worst is None:
+        return f"{v.kind} {v.tag} fails: {failing[0].reason}."
+    demand, limit = demand_and_limit(worst, display)
+    where = f" at {worst.point}" if worst.point else ""
+    against = f"{limit} allowed" + (f" by set {worst.set}" if worst.set else "")
+    case = f" in case “{worst.case}”" if worst.case else ""
+    sentence = (
+        f"{v.kind} {v.tag}: {worst.check}{where} is {demand} against {against}{case}, "
+        f"ratio {fmt.ratio(worst.ratio)} ({worst.clause})."
+    )
+    reason = f" {_sentence(worst.reason)}" if worst.reason else ""
+    way = next((f" A way out: {a.text}" for a in results.advice if a.about == v.tag), "")
+    return sentence + reason + way
+
+
+def _open(v: Verdict) -> str:
+    reasons = dict.fromkeys(
+        c.reason for c in v.checks if c.status is Status.NOT_CHECKED and c.reason and not c.screening
+    )
+    why = "; ".join(reasons) or "no check was made"
+    return f"{v.kind} {v.tag} is not settled: {why}."
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:].rstrip(".") + "."
+
+
+def _more(found: Iterable[Verdict]) -> str:
+    count = sum(v.status in (Status.FAIL, Status.NOT_CHECKED) for v in found) - DECISIONS
+    return f"{count} more need attention; see the table." if count > 0 else ""
+
+
+def _group(check: str, reason: str, subjects: Sequence[str]) -> str:
+    tags = ", ".join(dict.fromkeys(subjects))
+    return f"{check[:1].upper()}{check[1:]} of {tags}: {reason or 'no reason was given'}."

@@ -1,0 +1,162 @@
+"""The sheet an isometric is drawn on: where points lie, elbows as arcs, and what of a run is seen."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from math import dist, hypot, tan
+
+from pipecalc.model import Line, Segment, Turn, Vector
+from pipecalc.report import symbols
+from pipecalc.report.projection import Key, Layout, View, best_view, crossing, fit, layout
+from pipecalc.report.svg import XY, Drawing, line_path, number
+from pipecalc.report.symbols import Place, unit
+
+MARGIN = 17.0
+_SMALLEST_ELBOW = 1.6  # tangent length on the sheet [mm]
+_CUT = 1.1  # half the gap where a pipe passes behind another [mm]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    drawing: Drawing
+    view: View
+    scale: float
+    offset: XY
+    layout: Layout
+    segments: tuple[Segment, ...]
+
+    def at(self, key: Key) -> XY:
+        """A point of the line on the sheet."""
+        x, y = self.view.flat(self.layout.at[key])
+        return (self.offset[0] + self.scale * x, self.offset[1] + self.scale * y)
+
+    def direction(self, vector: Vector) -> XY:
+        """A direction of space on the sheet."""
+        return unit(self.view.flat(vector))
+
+    def ends(self, segment: Segment) -> tuple[XY, XY]:
+        """Both ends of a run on the sheet."""
+        return self.at(segment.start_key), self.at(segment.end_key)
+
+    def middle(self, segment: Segment) -> XY:
+        """Middle of a run on the sheet."""
+        (ax, ay), (bx, by) = self.ends(segment)
+        return ((ax + bx) / 2, (ay + by) / 2)
+
+    def place(self, at: XY, pipe: Vector, given: Vector | None = None, standing: bool = False) -> Place:
+        """Place for a symbol on a pipe that runs in a direction of space; ``standing`` puts it in the upright plane."""
+        level = hypot(pipe[0], pipe[1]) > 0.7 * hypot(*pipe)
+        across = (0.0, 0.0, 1.0) if standing and level else _square_to(pipe)
+        own = given if given is not None else across
+        return Place(at, self.direction(pipe), self.direction(across), self.direction(own))
+
+
+def laid_out(line: Line, size: tuple[float, float]) -> Sheet:
+    view = best_view(line.segments)
+    room = (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN)
+    where = layout(line.segments, *room, view)
+    places = [view.flat(p) for p in where.at.values()]
+    scale, offset = fit(places, *room)
+    tall = max(y for _x, y in places) - min(y for _x, y in places)
+    height = max(2 * MARGIN + scale * tall, 62.0)
+    scale, offset = fit(places, room[0], height - 2 * MARGIN)
+    drawing = Drawing(size[0], height, f"Isometric sketch of line {line.name}")
+    return Sheet(drawing, view, scale, (offset[0] + MARGIN, offset[1] + MARGIN), where, line.segments)
+
+
+def _square_to(pipe: Vector) -> Vector:
+    """Horizontal direction square to a pipe; East for a vertical one."""
+    east, north, _up = pipe
+    level = hypot(east, north)
+    return (north / level, -east / level, 0.0) if level > 1e-6 else (1.0, 0.0, 0.0)
+
+
+def draw_pipe(sheet: Sheet) -> None:
+    """Centreline with elbows as arcs, interrupted where it passes behind a nearer run."""
+    trims = tangents(sheet)
+    for i, segment in enumerate(sheet.segments):
+        a, b = sheet.ends(segment)
+        length = max(hypot(b[0] - a[0], b[1] - a[1]), 1e-9)
+        before = trims.get((i, "start"), 0.0) / length
+        after = 1.0 - trims.get((i, "end"), 0.0) / length
+        for start, end in visible(sheet, i, before, after):
+            sheet.drawing.path("pipe", line_path((between(a, b, start), between(a, b, end))))
+        if i in sheet.layout.broken:
+            symbols.break_mark(sheet.drawing, sheet.place(between(a, b, 0.68), segment.vector, standing=True))
+    for i, j, turn in joints(sheet.segments):
+        sheet.drawing.path("pipe", arc(sheet, i, j, turn, trims))
+
+
+def joints(segments: tuple[Segment, ...]) -> Iterator[tuple[int, int, Turn]]:
+    """Runs that follow one another at a turn, and the turn."""
+    for i, (one, other) in enumerate(pairwise(segments)):
+        if one.turn is not None and one.turn.radius > 0 and one.end_key == other.start_key:
+            yield i, i + 1, one.turn
+
+
+def tangents(sheet: Sheet) -> dict[tuple[int, str], float]:
+    """Length on the sheet that an elbow takes from each of its runs; equal shares in space."""
+    found: dict[tuple[int, str], float] = {}
+    for i, j, turn in joints(sheet.segments):
+        one, other = sheet.segments[i], sheet.segments[j]
+        reach = [drawn_length(sheet, s) for s in (one, other)]
+        wanted = turn.radius * tan(turn.angle / 2)
+        tangent = min(max(wanted, _SMALLEST_ELBOW / sheet.scale), 0.42 * min(reach))
+        for index, side, segment, drawn in ((i, "end", one, reach[0]), (j, "start", other, reach[1])):
+            a, b = sheet.ends(segment)
+            found[index, side] = tangent * hypot(b[0] - a[0], b[1] - a[1]) / drawn
+    return found
+
+
+def drawn_length(sheet: Sheet, segment: Segment) -> float:
+    a, b = sheet.layout.at[segment.start_key], sheet.layout.at[segment.end_key]
+    return max(dist(a, b), 1e-9)
+
+
+def arc(sheet: Sheet, i: int, j: int, turn: Turn, trims: Mapping[tuple[int, str], float]) -> str:
+    """Projected circular arc; a Bezier curve stays one under projection."""
+    one, other = sheet.segments[i], sheet.segments[j]
+    corner = sheet.at(one.end_key)
+    handle = 4.0 / 3.0 * tan(turn.angle / 4) / max(tan(turn.angle / 2), 1e-9)
+    back, ahead = unit(_to(corner, sheet.at(one.start_key))), unit(_to(corner, sheet.at(other.end_key)))
+    a, b = trims[i, "end"], trims[j, "start"]
+    ends = [symbols.shifted(corner, back, a), symbols.shifted(corner, back, a * (1 - handle))]
+    ends += [symbols.shifted(corner, ahead, b * (1 - handle)), symbols.shifted(corner, ahead, b)]
+    text = [f"{number(x)} {number(y)}" for x, y in ends]
+    return f"M{text[0]}C{text[1]} {text[2]} {text[3]}"
+
+
+def _to(a: XY, b: XY) -> XY:
+    return (b[0] - a[0], b[1] - a[1])
+
+
+def between(a: XY, b: XY, share: float) -> XY:
+    return (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
+
+
+def visible(sheet: Sheet, index: int, start: float, end: float) -> Iterator[tuple[float, float]]:
+    """Shares of a run that are seen: cut where a run nearer to the viewer crosses it."""
+    segment = sheet.segments[index]
+    a, b = sheet.ends(segment)
+    half = _CUT / max(hypot(b[0] - a[0], b[1] - a[1]), 1e-9)
+    for at in sorted(_hidden_at(sheet, index)):
+        if start < at - half < at + half < end:
+            yield start, at - half
+            start = at + half
+    yield start, end
+
+
+def _hidden_at(sheet: Sheet, index: int) -> Iterator[float]:
+    segment = sheet.segments[index]
+    keys = {segment.start_key, segment.end_key}
+    for other in sheet.segments:
+        if keys & {other.start_key, other.end_key}:
+            continue
+        met = crossing(*sheet.ends(segment), *sheet.ends(other))
+        if met and _depth(sheet, segment, met[0]) < _depth(sheet, other, met[1]):
+            yield met[0]
+
+
+def _depth(sheet: Sheet, segment: Segment, share: float) -> float:
+    a, b = (sheet.view.depth(sheet.layout.at[k]) for k in (segment.start_key, segment.end_key))
+    return a + (b - a) * share

@@ -1,0 +1,238 @@
+"""Results -> the calculation note: plain context for the templates, HTML, figures, PDF."""
+
+import base64
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from pipecalc.model import Plant
+from pipecalc.report import (
+    chapter_basis,
+    chapter_closing,
+    chapter_inputs,
+    chapter_line,
+    chapter_movements,
+    chapter_nozzles,
+    chapter_selfcheck,
+    chapter_supports,
+    chapter_verdict,
+)
+from pipecalc.report.assets import FACES, FAMILY, FONTS, templates_folder
+from pipecalc.report.chapter_closing import Trace
+from pipecalc.report.format import Display
+from pipecalc.report.parts import Chapter, Sheets
+from pipecalc.results import Results
+from pipecalc.version import __version__
+
+__all__ = ["NoteFiles", "Trace", "note_context", "note_html", "trace_of", "write_note"]
+
+MARK = "FOR REVIEW"
+MARK_BELOW = "not sealed — not for construction"
+
+
+@dataclass(frozen=True, slots=True)
+class NoteFiles:
+    """What was written.
+
+    Attributes:
+        html: The note as one HTML file that needs nothing else.
+        pdf: The note as PDF, or None where none was made.
+        figures: The figures as SVG files.
+    """
+
+    html: Path
+    pdf: Path | None
+    figures: tuple[Path, ...]
+
+
+#: Libraries whose versions are printed, in this order.
+LIBRARIES = ("numpy", "scipy", "fluids", "iapws", "pint", "jinja2", "weasyprint")
+
+
+def trace_of(plant: Plant, name: str, source: bytes) -> Trace:
+    """What identifies a calculation, from the workbook's name and bytes; the date is the Project sheet's."""
+    import hashlib
+    from importlib.metadata import version
+
+    libraries = tuple((library, version(library)) for library in LIBRARIES)
+    return Trace(name, hashlib.sha256(source).hexdigest(), __version__, libraries, plant.project.issued)
+
+
+def write_note(
+    plant: Plant, results: Results, trace: Trace, folder: Path, workbook: bytes | None, pdf: bool = True
+) -> NoteFiles:
+    """Write the note as HTML and PDF, named like the workbook, and ``figures/*.svg`` into a folder.
+
+    Args:
+        plant: What was read.
+        results: What was found.
+        trace: What identifies the calculation.
+        folder: Where to write; made if missing.
+        workbook: Bytes of the workbook to attach to the PDF, or None.
+        pdf: False to leave the PDF out.
+
+    Raises:
+        EnvironmentLacks: A system library of the PDF renderer is missing; the HTML note and figures are written.
+        FileUnusable: A file cannot be written.
+    """
+    from pipecalc.workbook.swap import write_safely
+
+    context = note_context(plant, results, trace, attached=workbook is not None)
+    folder.mkdir(parents=True, exist_ok=True)
+    stem = Path(trace.workbook).stem
+    page = folder / f"{stem}.html"
+    write_safely(page, note_html(context, embedded_faces()).encode("utf-8"))
+    figures = tuple(_write_figures(context, folder / "figures"))
+    if not pdf:
+        return NoteFiles(page, None, figures)
+    from pipecalc.report.pdf import Document, make_pdf
+
+    document = Document(
+        html=note_html(context, linked_faces()), issued=trace.issued, workbook=workbook, workbook_name=trace.workbook
+    )
+    target = folder / f"{stem}.pdf"
+    write_safely(target, make_pdf(document))
+    return NoteFiles(page, target, figures)
+
+
+def note_html(context: dict[str, Any], faces: str) -> str:
+    """The note as HTML text.
+
+    Args:
+        context: From note_context.
+        faces: Style rules that declare the fonts: linked_faces or embedded_faces.
+    """
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from markupsafe import Markup
+
+    folder = templates_folder()
+    environment = Environment(
+        loader=FileSystemLoader(folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    style = faces + (folder / "note.css").read_text(encoding="utf-8")
+    return environment.get_template("note.html.j2").render(context, style=Markup(style))  # noqa: S704 - own files
+
+
+def note_context(plant: Plant, results: Results, trace: Trace, attached: bool = False) -> dict[str, Any]:
+    """Everything the templates print, as text already formatted and rounded for display."""
+    sheets = Sheets(plant, results, Display(plant.project.units))
+    project = plant.project
+    chapters = list(_chapters(sheets, trace, attached))
+    return {
+        "project": _project(plant),
+        "revisions": [_revision(r) for r in plant.revisions],
+        "paper": "Letter" if project.units == "US" else "A4",
+        "mark": MARK,
+        "mark_below": MARK_BELOW,
+        "chapters": chapters,
+        "self_check_failures": chapter_selfcheck.failures(plant, results),
+        "figures": sheets.figures,
+        "created": trace.issued.isoformat(),
+        "tool": f"pipecalc {trace.tool_version}",
+        "keywords": ", ".join(dict.fromkeys([project.code, "piping", "flexibility", "nozzle loads", *plant.lines])),
+    }
+
+
+Build = Callable[[Sheets], dict[str, Any] | None]
+
+
+def _chapters(sheets: Sheets, trace: Trace, attached: bool) -> Iterator[Chapter]:
+    """Chapters that have something to say, numbered in order; the verdict page is number 1."""
+    number = 1
+    for title, template, key, build in _plan(sheets, trace, attached):
+        sheets.open(number)
+        has = build(sheets)
+        if has is not None:
+            yield Chapter(number, title, template, key, has)
+            number += 1
+
+
+def _plan(sheets: Sheets, trace: Trace, attached: bool) -> Iterator[tuple[str, str, str, Build]]:
+    yield "Verdict", "verdict.html.j2", "verdict", chapter_verdict.chapter
+    yield "Basis", "basis.html.j2", "basis", chapter_basis.chapter
+    yield "Inputs as read", "inputs.html.j2", "inputs", chapter_inputs.chapter
+    yield "Equipment movements", "movements.html.j2", "movements", chapter_movements.chapter
+    for i, line in enumerate(sheets.plant.lines.values(), 1):
+        yield f"Line {line.name}", "line.html.j2", f"line-{i}", partial(chapter_line.chapter, line=line)
+    yield "Nozzles", "nozzles.html.j2", "nozzles", chapter_nozzles.chapter
+    yield "Supports", "supports.html.j2", "supports", chapter_supports.chapter
+    yield "Design advice", "advice.html.j2", "advice", chapter_closing.advice
+    yield "How this note checks itself", "selfcheck.html.j2", "selfcheck", chapter_selfcheck.chapter
+    yield "Cautions", "cautions.html.j2", "cautions", lambda _s: chapter_closing.cautions()
+    yield (
+        "Traceability",
+        "traceability.html.j2",
+        "traceability",
+        lambda s: chapter_closing.traceability(s, trace, attached),
+    )
+
+
+def _project(plant: Plant) -> dict[str, str]:
+    p = plant.project
+    return {
+        "title": p.title,
+        "client": p.client,
+        "site": p.site,
+        "document": p.document_number,
+        "revision": p.revision,
+        "prepared_by": p.prepared_by,
+        "checked_by": p.checked_by,
+        "approved_by": p.approved_by,
+        "date": p.issued.isoformat(),
+        "code": f"{p.code}, edition {p.edition}",
+        "counts": _counts(plant),
+    }
+
+
+def _counts(plant: Plant) -> str:
+    counted = (
+        (len(plant.lines), "line"),
+        (len(plant.equipment), "item of equipment"),
+        (len(plant.nozzles), "nozzle"),
+        (len(plant.supports), "support"),
+    )
+    return ", ".join(f"{n} {_plural(word, n)}" for n, word in counted)
+
+
+def _plural(word: str, count: int) -> str:
+    if count == 1:
+        return word
+    return word.replace("item of", "items of") if word.startswith("item") else f"{word}s"
+
+
+def _revision(r: Any) -> tuple[str, ...]:
+    issued = r.issued.isoformat() if r.issued else ""
+    return (r.mark, issued, r.description, r.prepared_by, r.checked_by, r.approved_by)
+
+
+def linked_faces() -> str:
+    """Style rules that take the fonts from the package by relative name."""
+    return "".join(_face(file, weight, style) for file, weight, style in FACES)
+
+
+def embedded_faces() -> str:
+    """Style rules that carry the fonts with them."""
+    return "".join(_face(_data(file), weight, style) for file, weight, style in FACES)
+
+
+def _data(file: str) -> str:
+    return "data:font/ttf;base64," + base64.b64encode((FONTS / file).read_bytes()).decode("ascii")
+
+
+def _face(url: str, weight: int, style: str) -> str:
+    return f'@font-face {{ font-family: "{FAMILY}"; font-weight: {weight}; font-style: {style}; src: url("{url}"); }}\n'
+
+
+def _write_figures(context: dict[str, Any], folder: Path) -> Iterator[Path]:
+    folder.mkdir(parents=True, exist_ok=True)
+    for figure in context["figures"]:
+        safe = "".join(c if c.isalnum() or c in "-_." else "_" for c in figure.name)
+        path = folder / f"{figure.number}-{safe}.svg"
+        path.write_text(str(figure.svg), encoding="utf-8")
+        yield path

@@ -1,0 +1,107 @@
+"""HTML to PDF: the only module that knows the rendering library; it fetches nothing but the package's fonts."""
+
+import warnings
+from contextlib import redirect_stdout
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from io import BytesIO, StringIO
+from typing import Any
+from urllib.parse import unquote, urlsplit
+from urllib.request import url2pathname
+
+from pipecalc.problems import EnvironmentLacks
+from pipecalc.report.assets import FACES, FONTS
+
+VARIANT = "pdf/a-3b"
+
+HOW_TO_GET_IT = """A PDF needs the Pango text library, which this machine lacks. Install it, then run again:
+  Debian, Ubuntu:  sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0
+  Fedora:          sudo dnf install pango
+  macOS:           brew install pango
+  Windows:         install MSYS2 (https://www.msys2.org), then in its shell: pacman -S mingw-w64-x86_64-pango
+                   and set WEASYPRINT_DLL_DIRECTORIES=C:\\msys64\\mingw64\\bin
+Everything else was written, the note as HTML too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """What to render.
+
+    Attributes:
+        html: The note; names its fonts relative to the package's font folder.
+        issued: Date of the document; the only date that enters the file.
+        workbook: Bytes to attach, or None.
+        workbook_name: File name of the attachment.
+    """
+
+    html: str
+    issued: date
+    workbook: bytes | None = None
+    workbook_name: str = "workbook.xlsx"
+
+
+def make_pdf(document: Document) -> bytes:
+    """Render a document; the same document gives the same bytes.
+
+    Raises:
+        EnvironmentLacks: A system library of the renderer is missing.
+    """
+    library = _library()
+    page = library.HTML(string=document.html, base_url=FONTS.as_uri() + "/", url_fetcher=_fetcher(), media_type="print")
+    with warnings.catch_warnings():
+        # The renderer leaves its own colour profile file to be closed by the interpreter.
+        warnings.simplefilter("ignore", ResourceWarning)
+        # Whole fonts: a subset carries the time of its making, and is slower to make.
+        made: bytes = page.write_pdf(attachments=_attachments(library, document), pdf_variant=VARIANT, full_fonts=True)
+    return made
+
+
+def _library() -> Any:
+    """The renderer; what it prints when a system library is missing gives way to one message of our own."""
+    try:
+        with warnings.catch_warnings(), redirect_stdout(StringIO()):
+            # It warns where an optional library for smaller fonts is missing, which this note does not use.
+            warnings.simplefilter("ignore", DeprecationWarning)
+            import weasyprint
+    except OSError as missing:
+        raise EnvironmentLacks(HOW_TO_GET_IT) from missing
+    return weasyprint
+
+
+def _attachments(library: Any, document: Document) -> list[Any]:
+    if document.workbook is None:
+        return []
+    issued = datetime.combine(document.issued, time(), tzinfo=UTC)
+    return [
+        library.Attachment(
+            file_obj=BytesIO(document.workbook),
+            name=document.workbook_name,
+            description="The workbook this note was computed from",
+            created=issued,
+            modified=issued,
+            relationship="Source",
+        )
+    ]
+
+
+def allowed(url: str) -> bool:
+    """Whether a URL is one of the package's own font files."""
+    parts = urlsplit(url)
+    if parts.scheme != "file" or parts.netloc not in ("", "localhost"):
+        return False
+    path = url2pathname(unquote(parts.path))
+    return path in {str(FONTS / file) for file, _weight, _style in FACES}
+
+
+def _fetcher() -> Any:
+    from weasyprint.urls import URLFetcher
+
+    class PackageOnly(URLFetcher):  # type: ignore[misc]
+        """Serves the package's fonts and refuses everything else."""
+
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            if not allowed(url):
+                raise ValueError(f"not part of the package: {url[:80]}")
+            return super().fetch(url, headers)
+
+    return PackageOnly(allowed_protocols=("file",))

@@ -1,0 +1,109 @@
+"""results.json: the result records for machines, SI, unrounded, with the names of its published schema."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date
+from enum import Enum
+from importlib.resources import files
+from math import isfinite
+from typing import Any
+
+from pipecalc.model import Plant
+from pipecalc.problems import Address
+from pipecalc.results import SCHEMA, Results
+from pipecalc.version import __version__
+
+#: Records whose every entry is written out under the same name.
+_LISTS = (
+    "cases",
+    "movements",
+    "support_movements",
+    "expansions",
+    "legs",
+    "restrained",
+    "loops",
+    "weights",
+    "points",
+    "members",
+    "nozzle_loads",
+    "support_loads",
+    "checks",
+    "springs",
+    "modes",
+    "equilibrium",
+    "assumptions",
+    "properties",
+    "messages",
+    "not_checked",
+)
+
+
+def results_document(plant: Plant, results: Results, *, name: str, sha256: str) -> dict[str, Any]:
+    """The whole document as plain values.
+
+    Args:
+        plant: The plant.
+        results: What was found.
+        name: File name of the workbook.
+        sha256: Hash of the workbook's bytes.
+    """
+    return {
+        "schema": SCHEMA,
+        "tool": {"name": "pipecalc", "version": __version__},
+        "input": {"name": name, "sha256": sha256},
+        "project": plain(plant.project),
+        "code": {"name": plant.project.code, "edition": plant.project.edition},
+        **{key: plain(getattr(results, key)) for key in _LISTS},
+        "advice": [
+            {
+                "about": a.about,
+                "text": a.text,
+                "gain": plain(a.gain),
+                "change": {"sheet": a.sheet, "row": a.row, "column": a.column, "value": a.value},
+            }
+            for a in results.advice
+        ],
+        "studies": [],
+    }
+
+
+def results_text(document: Mapping[str, Any]) -> str:
+    """The document as text, one record a line; the same document gives the same text."""
+    entries = [f"{_compact(key)}: {_lines(value)}" for key, value in document.items()]
+    return "{\n" + ",\n".join(entries) + "\n}\n"
+
+
+def _lines(value: Any) -> str:
+    if isinstance(value, list) and value:
+        return "[\n" + ",\n".join(map(_compact, value)) + "\n]"
+    return _compact(value)
+
+
+def _compact(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+
+
+def results_schema() -> dict[str, Any]:
+    """The JSON schema that every document meets."""
+    text = files("pipecalc.report").joinpath("results.schema.json").read_text("utf-8")
+    schema: dict[str, Any] = json.loads(text)
+    return schema
+
+
+def plain(value: Any) -> Any:
+    """Records, enumerations, dates and addresses as plain JSON values; a number that is not finite is null."""
+    if isinstance(value, Address | date):
+        return str(value)
+    if isinstance(value, Enum):
+        return value.value
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name.rstrip("_"): plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, tuple | list | frozenset):
+        return [plain(item) for item in value]
+    if isinstance(value, bool | str | int) or value is None:
+        return value
+    number = float(value)
+    return number if isfinite(number) else None

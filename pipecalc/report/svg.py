@@ -1,0 +1,134 @@
+"""Line drawings as SVG text: one path per class of lines, sizes in millimetres.
+
+Coordinates are millimetres with y downward. Every drawing stands alone, so it can be saved as a file of its own.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from html import escape
+
+from pipecalc.report.assets import FAMILY
+
+XY = tuple[float, float]
+
+INK = "#1c1f22"
+QUIET = "#5b646c"
+ACCENT = "#1f4e66"
+PALE = "#dfe6ea"
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """How a class of lines is drawn: width [mm], colour, fill and dash pattern."""
+
+    width: float
+    colour: str = INK
+    fill: str = "none"
+    dash: str = ""
+
+
+PENS: dict[str, Pen] = {
+    "outline": Pen(0.18, QUIET, PALE),
+    "hair": Pen(0.13, QUIET),
+    "dashed": Pen(0.18, QUIET, dash="1.2 0.8"),
+    "centre": Pen(0.13, QUIET, dash="2.4 0.7 0.5 0.7"),
+    "moved": Pen(0.35, ACCENT, dash="1.6 0.9"),
+    "pipe": Pen(0.55),
+    "gap": Pen(0.0, "none", "#ffffff"),
+    "white": Pen(0.25, INK, "#ffffff"),
+    "symbol": Pen(0.25),
+    "solid": Pen(0.1, INK, INK),
+    "accent": Pen(0.25, ACCENT),
+    "accent-solid": Pen(0.1, ACCENT, ACCENT),
+    "bar": Pen(0.0, "none", "#9fb4c0"),
+    "bar-over": Pen(0.0, "none", "#1f4e66"),
+}
+
+
+def number(value: float) -> str:
+    """Shortest text of a coordinate to a hundredth of a millimetre."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def line_path(points: Iterable[XY], closed: bool = False) -> str:
+    """Path data of a polyline."""
+    steps = [f"{'L' if i else 'M'}{number(x)} {number(y)}" for i, (x, y) in enumerate(points)]
+    return "".join(steps) + ("Z" if closed else "")
+
+
+def circle_path(centre: XY, radius: float) -> str:
+    """Path data of a circle."""
+    x, y, r = centre[0] - radius, centre[1], number(radius)
+    across = number(2 * radius)
+    return f"M{number(x)} {number(y)}a{r} {r} 0 1 0 {across} 0a{r} {r} 0 1 0 -{across} 0Z"
+
+
+@dataclass(slots=True)
+class Drawing:
+    """A figure under construction.
+
+    Attributes:
+        width: [mm].
+        height: [mm].
+        title: Read out where the picture cannot be seen.
+    """
+
+    width: float
+    height: float
+    title: str
+    _paths: dict[str, list[str]] = field(default_factory=dict)
+    _texts: dict[tuple[float, str, str, str], list[str]] = field(default_factory=dict)
+
+    def path(self, pen: str, data: str) -> None:
+        """Add path data to the lines of a pen."""
+        self._paths.setdefault(pen, []).append(data)
+
+    def line(self, pen: str, *points: XY, closed: bool = False) -> None:
+        """Add a polyline to the lines of a pen."""
+        self.path(pen, line_path(points, closed))
+
+    def circle(self, pen: str, centre: XY, radius: float) -> None:
+        """Add a circle to the lines of a pen."""
+        self.path(pen, circle_path(centre, radius))
+
+    def text(
+        self,
+        at: XY,
+        words: str,
+        size: float = 2.3,
+        anchor: str = "start",
+        weight: str = "400",
+        colour: str = INK,
+    ) -> None:
+        """Write words with their baseline at a place."""
+        item = f'<text x="{number(at[0])}" y="{number(at[1])}">{escape(words)}</text>'
+        self._texts.setdefault((size, anchor, weight, colour), []).append(item)
+
+    def svg(self) -> str:
+        """The drawing as SVG text; pens are painted in the order of PENS, text on top."""
+        w, h = number(self.width), number(self.height)
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {w} {h}" width="{w}mm" height="{h}mm" '
+            f'style="width:{w}mm;height:{h}mm" role="img" font-family="\'{FAMILY}\', sans-serif">'
+        )
+        return head + f"<title>{escape(self.title)}</title>" + self._lines() + self._words() + "</svg>"
+
+    def _lines(self) -> str:
+        return "".join(_pen_path(PENS[p], "".join(self._paths[p])) for p in PENS if p in self._paths)
+
+    def _words(self) -> str:
+        return "".join(_text_group(how, items) for how, items in self._texts.items())
+
+
+def _pen_path(pen: Pen, data: str) -> str:
+    dash = f' stroke-dasharray="{pen.dash}"' if pen.dash else ""
+    stroke = f' stroke="{pen.colour}" stroke-width="{number(pen.width)}"' if pen.width else ""
+    joins = ' stroke-linejoin="round"' if pen.width > 0.3 else ""
+    return f'<path d="{data}" fill="{pen.fill}"{stroke}{dash}{joins}/>'
+
+
+def _text_group(how: tuple[float, str, str, str], items: list[str]) -> str:
+    size, anchor, weight, colour = how
+    bold = f' font-weight="{weight}"' if weight != "400" else ""
+    return f'<g font-size="{number(size)}" text-anchor="{anchor}" fill="{colour}"{bold}>{"".join(items)}</g>'

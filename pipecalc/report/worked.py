@@ -1,0 +1,274 @@
+"""One formula written out for the page: symbols, numbers put in, result, clause.
+
+The numbers come from the calculation's own function: its docstring states the formula, the meaning and unit of every
+symbol, and the source. Numbers are shown in one consistent set of units, so that a pocket calculator follows.
+"""
+
+import inspect
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import isclose, isfinite
+from typing import Any
+
+from markupsafe import Markup, escape
+
+from pipecalc.calc import allowable_range, leg, pressure, quick_check, stress
+from pipecalc.calc.formula import formula_of, worked
+from pipecalc.report.format import MINUS, Display, significant
+from pipecalc.results import Check, Leg
+
+_ARGUMENT = re.compile(r"^ {4}(\w+): (.+?) \[([^\]]+)\]", re.MULTILINE | re.DOTALL)
+_RETURNS = re.compile(r"Returns:\s+(.+?) \[([^\]]+)\]", re.DOTALL)
+_SOURCE = re.compile(r"^Source: (.+?)(?:\n\n|\Z)", re.MULTILINE | re.DOTALL)
+_TOKEN = re.compile(r"\d+\.?\d*(?:e[-+]?\d+)?|[A-Za-z]\w*|\*\*(?:-?\d+\.?\d*)?|.")
+_POWER = re.compile(r"\d+\.?\d*e[-+]?\d+")
+_PASCALS = re.compile(r"\b\d{6,}(?:\.0)?\b|\b\d\.\d+e\+?0?\d+\b")
+_NAME = re.compile(r"[A-Za-z]\w*")
+_WORDS = {"delta": "δ", "sqrt": "√", "pi": "π", "theta": "θ", "phi": "φ", "eps": "ε"}
+_SIGNS = {"*": " · ", "/": " / ", "=": " = ", "+": " + ", "-": f" {MINUS} ", ",": ", "}
+
+# Unit shown and its size in SI, for each SI unit of a docstring: N, mm, MPa or lbf, in, psi.
+_CONSISTENT: Mapping[str, Mapping[str, tuple[str, float]]] = {
+    "SI": {
+        "m": ("mm", 1e-3),
+        "m²": ("mm²", 1e-6),
+        "m³": ("mm³", 1e-9),
+        "m⁴": ("mm⁴", 1e-12),
+        "Pa": ("MPa", 1e6),
+        "N": ("N", 1.0),
+        "N·m": ("N·mm", 1e-3),
+        "N/m": ("N/mm", 1e3),
+    },
+    "base": {},
+    "US": {
+        "m": ("in", 0.0254),
+        "m²": ("in²", 0.0254**2),
+        "m³": ("in³", 0.0254**3),
+        "m⁴": ("in⁴", 0.0254**4),
+        "Pa": ("psi", 4.4482216152605 / 0.0254**2),
+        "N": ("lbf", 4.4482216152605),
+        "N·m": ("in·lbf", 4.4482216152605 * 0.0254),
+        "N/m": ("lbf/in", 4.4482216152605 / 0.0254),
+    },
+}
+
+# Their formulas hold a limit in pascal, so they are worked in pascal.
+_IN_PASCAL = (allowable_range.allowable_range_basic, allowable_range.allowable_range_liberal)
+
+# Pure numbers that are printed in (mm/m)² or (in/ft)².
+_IN_FLEXIBILITY = (quick_check.quick_check_value, quick_check.quick_check_limit)
+
+Function = Callable[..., Any]
+
+_SUSTAINED: tuple[Function, ...] = (
+    stress.longitudinal_pressure_stress,
+    stress.axial_force,
+    stress.sustained_axial_stress,
+    stress.sustained_bending_stress,
+    stress.sustained_torsion_stress,
+    stress.sustained_stress,
+)
+
+#: Formulas behind a check, by the start of its name.
+CHECK_FUNCTIONS: Mapping[str, tuple[Function, ...]] = {
+    "wall thickness": (
+        pressure.pressure_design_thickness,
+        pressure.required_thickness,
+        pressure.nominal_thickness_needed,
+        pressure.nominal_thickness_needed_absolute,
+    ),
+    "quick check": (quick_check.quick_check_value, quick_check.quick_check_limit),
+    "sustained stress": _SUSTAINED,
+    "occasional stress": _SUSTAINED,
+    "test stress": _SUSTAINED,
+    "displacement stress range": (
+        stress.range_axial_stress,
+        stress.range_bending_stress,
+        stress.range_torsion_stress,
+        stress.displacement_stress_range,
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A symbol of a formula: what it means, its value and unit as shown."""
+
+    name: Markup
+    meaning: str
+    value: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Formula, numbers put in, result with its unit."""
+
+    formula: Markup
+    numbers: Markup
+    result: str
+
+
+@dataclass(frozen=True, slots=True)
+class Working:
+    """A formula written out.
+
+    Attributes:
+        clause: Where the formula comes from.
+        symbols: The values that were put in.
+        results: Results in SI by symbol, for the formulas that follow.
+    """
+
+    title: str
+    lines: tuple[Line, ...]
+    clause: str
+    symbols: tuple[Symbol, ...]
+    results: Mapping[str, float]
+
+
+def written_out(function: Function, given: Mapping[str, float], display: Display) -> Working | None:
+    """One function's formula with numbers, or None where a number is missing or not finite."""
+    formula = formula_of(function)
+    if any(n not in given or not isfinite(given[n]) for n in formula.names):
+        return None
+    document = inspect.getdoc(function) or ""
+    arguments = {name: (meaning, unit) for name, meaning, unit in _ARGUMENT.findall(document)}
+    units = {n: arguments.get(n, ("", "-"))[1] for n in formula.names}
+    if function in _IN_PASCAL:
+        return _in_megapascal(function, given, document, display)
+    shown = {n: given[n] / _unit(display, units[n])[1] for n in formula.names}
+    out = worked(function, number=lambda v: significant(v, 5).replace(MINUS, "-"), **shown)
+    final = _RETURNS.search(document)
+    result_unit, size = _unit(display, final.group(2) if final else "-")
+    lines = tuple(_line(w, result_unit if i == len(out.lines) - 1 else "") for i, w in enumerate(out.lines))
+    if function in _IN_FLEXIBILITY:
+        lines = (*lines[:-1], replace(lines[-1], result=display.text("flexibility value", float(out.result))))
+    order = sorted(formula.names, key=lambda n: _first_place(n, formula.lines))
+    symbols = tuple(_symbol(n, arguments.get(n, ("", "-"))[0], shown[n], units[n], display) for n in order)
+    target = formula.lines[-1].partition("=")[0].strip()
+    result = {target: float(out.result) * size}
+    return Working(_title(document), lines, _clause(document), symbols, result)
+
+
+def _in_megapascal(function: Function, given: Mapping[str, float], document: str, display: Display) -> Working:
+    """A formula that holds a limit in pascal: worked in pascal and printed a million times smaller."""
+    base = Display("base")
+    formula = formula_of(function)
+    arguments = {name: (meaning, unit) for name, meaning, unit in _ARGUMENT.findall(document)}
+    out = worked(function, number=lambda v: significant(v, 5), **{n: given[n] for n in formula.names})
+    value = float(out.result)
+    line = out.lines[-1]
+    symbolic = Markup(str(typeset(line.symbolic)).replace("138 · 10<sup>6</sup>", "138 MPa"))  # noqa: S704 - typeset escapes
+    numbers = _PASCALS.sub(lambda m: significant(float(m[0]) / 1e6, 5), line.numbers)
+    shown = f"{significant(value / 1e6, 5)} MPa"
+    if display.system == "US":
+        shown += f" = {display.text('stress', value)}"
+    symbols = tuple(
+        _symbol(n, arguments[n][0], given[n] / 1e6, "MPa", base)
+        if arguments[n][1] == "Pa"
+        else _symbol(n, arguments[n][0], given[n], "-", base)
+        for n in formula.names
+    )
+    target = formula.lines[-1].partition("=")[0].strip()
+    worked_line = Line(symbolic, typeset(numbers), shown)
+    return Working(_title(document), (worked_line,), _clause(document), symbols, {target: value})
+
+
+def chain(functions: Iterable[Function], given: Mapping[str, Any], display: Display) -> list[Working]:
+    """Formulas one after the other, each result put into those that follow; those that lack a number are left out."""
+    known = {k: float(v) for k, v in given.items() if isinstance(v, int | float)}
+    done: list[Working] = []
+    for function in functions:
+        working = written_out(function, known, display)
+        if working is not None:
+            done.append(working)
+            known = {**working.results, **known}
+    return done
+
+
+def intensified_stress(i: float, S: float) -> float:  # noqa: N803 - symbols as the book prints them
+    """Bending stress times the stress intensification factor, to be compared with the allowable range.
+
+    Formula:
+        S_i = i*S
+
+    Args:
+        i: Stress intensification factor at the ends of the leg [-].
+        S: Bending stress without intensification [Pa].
+
+    Returns:
+        Stress [Pa].
+
+    Source: ASME B31.3 para. 319.4.4 for the use of the factor.
+    """
+    return i * S
+
+
+def worked_leg(found: Leg, display: Display) -> list[Working]:
+    """The hand method for one leg, from its own numbers: force, moment, stress, limit, needed length."""
+    numbers = dict(found.inputs)
+    loads = {**numbers, "E": numbers.get("E_load", numbers.get("E", float("nan")))}
+    out = chain((leg.cantilever_force, leg.cantilever_moment), loads, display)
+    out += chain((leg.cantilever_stress, intensified_stress), numbers, display)
+    out += chain((allowable_range.allowable_range_basic,), numbers, display)
+    return out + chain((leg.required_length,), numbers, display)
+
+
+def worked_check(check: Check, display: Display) -> list[Working]:
+    """The formulas of a check, where they are known by its name.
+
+    Nothing is printed unless one of the results is the check's own demand: other codes share the names of checks.
+    """
+    functions = next((f for name, f in CHECK_FUNCTIONS.items() if check.check.startswith(name)), ())
+    steps = chain(functions, check.inputs, display)
+    results = [r for step in steps for r in step.results.values()]
+    return steps if any(isclose(r, check.demand, rel_tol=1e-6) for r in results) else []
+
+
+def typeset(text: str) -> Markup:
+    """Plain arithmetic as it is printed in a book: indices lowered, powers raised, signs of multiplication."""
+    close = re.sub(r"\s*\*\*\s*", "**", text)
+    out = [_printed(token) for token in _TOKEN.findall(close) if token.strip()]
+    return Markup("".join(out))  # noqa: S704 - every token is escaped; only sub and sup are added
+
+
+def _printed(token: str) -> str:
+    if _NAME.fullmatch(token):
+        head, _, index = token.partition("_")
+        head, index = _WORDS.get(head, head), "" if index == "bar" else index
+        return f"{escape(head)}<sub>{escape(index)}</sub>" if index else str(escape(head))
+    if _POWER.fullmatch(token):
+        mantissa, _, exponent = token.partition("e")
+        return f"{mantissa} · 10<sup>{escape(str(int(exponent)).replace('-', MINUS))}</sup>"
+    if token.startswith("**"):
+        return f"<sup>{escape(token[2:].replace('-', MINUS))}</sup>" if token[2:] else "^"
+    return _SIGNS.get(token, str(escape(token.replace("-", MINUS))))
+
+
+def _first_place(name: str, lines: Sequence[str]) -> int:
+    found = re.search(rf"=.*?\b{name}\b", "\n".join(lines), re.DOTALL)
+    return found.end() if found else 0
+
+
+def _unit(display: Display, si: str) -> tuple[str, float]:
+    return _CONSISTENT[display.system].get(si, ("" if si == "-" else si, 1.0))
+
+
+def _line(line: Any, unit: str) -> Line:
+    result = f"{significant(float(line.result), 5)} {unit}".strip()
+    return Line(typeset(line.symbolic), typeset(line.numbers), result)
+
+
+def _symbol(name: str, meaning: str, value: float, unit: str, display: Display) -> Symbol:
+    words = " ".join(meaning.split())
+    return Symbol(typeset(name), words, significant(value, 5), _unit(display, unit)[0])
+
+
+def _title(document: str) -> str:
+    return " ".join(document.split("\n\n")[0].split()).rstrip(".")
+
+
+def _clause(document: str) -> str:
+    found = _SOURCE.search(document)
+    return " ".join(found.group(1).split()).rstrip(".") if found else ""

@@ -1,0 +1,1 @@
+"""Rows -> model: the steps of building the plant."""

@@ -1,0 +1,243 @@
+"""The sheets that a run writes: Summary, Nozzle loads, Support loads, Stress, Springs, Messages."""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from math import isfinite
+
+from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
+from pipecalc.model import Plant
+from pipecalc.results import Check, Results, Status, governing, worst_status
+from pipecalc.schema.build_columns import UNITS
+from pipecalc.units import convert_out
+from pipecalc.workbook.package import CellStyle, NewSheet, SheetCell, Value
+from pipecalc.workbook.result_columns import checks_of
+
+_HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0", border=True)
+_HEAD_UNIT = CellStyle(italic=True, fill="E3E9F0", border=True)
+_TEXT = CellStyle(border=True)
+_MARK = CellStyle(bold=True, font_colour="8A3B12")
+_FILLS = {
+    Status.PASS: "E6F0E6",
+    Status.FAIL: "F6DCD6",
+    Status.NOT_CHECKED: "F5EBCF",
+    Status.NOT_APPLICABLE: "EEEEEE",
+}
+REVIEW_MARK = "FOR REVIEW - not sealed, not for construction"
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One column of a result sheet: title, quantity of ``UNITS`` (empty for text), decimal places and width."""
+
+    title: str
+    quantity: str = ""
+    digits: int = 1
+    width: float = 12.0
+
+
+def result_sheets(plant: Plant, results: Results) -> tuple[NewSheet, ...]:
+    """All sheets, those without content too: they then say so."""
+    units = plant.project.units
+    builders: Sequence[Callable[[Plant, Results], tuple[str, list[Field], list[list[object]], str]]] = (
+        _summary,
+        _nozzle_loads,
+        _support_loads,
+        _stress,
+        _springs,
+        _messages,
+    )
+    return tuple(_sheet(*builder(plant, results), units) for builder in builders)
+
+
+def _sheet(title: str, fields: list[Field], rows: list[list[object]], empty: str, units: str) -> NewSheet:
+    head: list[list[SheetCell | Value]] = [
+        [SheetCell(field.title, _HEAD) for field in fields],
+        [SheetCell(_unit(field, units) or None, _HEAD_UNIT) for field in fields],
+    ]
+    body = [[_cell(value, field, units) for value, field in zip(row, fields, strict=True)] for row in rows]
+    if not rows:
+        body = [[SheetCell(empty, _TEXT)]]
+    return NewSheet(
+        title,
+        [*head, *body, [], [SheetCell(REVIEW_MARK, _MARK)]],
+        {number: field.width for number, field in enumerate(fields, start=1)},
+        freeze=(2, 1),
+        repeat_row=1,
+    )
+
+
+def _unit(field: Field, units: str) -> str:
+    return UNITS[field.quantity][2 if units == "US" else 1] if field.quantity in UNITS else ""
+
+
+def _cell(value: object, field: Field, units: str) -> SheetCell:
+    if isinstance(value, str) or value is None:
+        fill = _FILLS.get(value) if isinstance(value, str) else None  # type: ignore[call-overload]
+        return SheetCell(value or None, CellStyle(fill=fill, bold=value == Status.FAIL, border=True))
+    number = float(value)  # type: ignore[arg-type]
+    if not isfinite(number):
+        return SheetCell(None, _TEXT)
+    if field.quantity in UNITS:
+        number = float(convert_out(number, _unit(field, units), UNITS[field.quantity][0]))
+    style = CellStyle(number_format="#,##0" + ("." + "0" * field.digits if field.digits else ""), border=True)
+    return SheetCell(number, style)
+
+
+def _summary(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Subject", width=16),
+        Field("What", width=14),
+        Field("Governing ratio", "ratio", 2),
+        Field("Check", width=30),
+        Field("Case", width=34),
+        Field("Set", width=20),
+        Field("Status", width=16),
+        Field("Remark", width=60),
+    ]
+    named = (("line", plant.lines), ("nozzle", plant.nozzles), ("support", plant.supports))
+    rows = [
+        _summary_row(name, what, checks_of(results, record))
+        for what, records in named
+        for name, record in records.items()
+    ]
+    return "Summary", fields, rows, "nothing was computed"
+
+
+def _summary_row(name: str, what: str, checks: Iterable[Check]) -> list[object]:
+    own = list(checks)
+    worst = governing(own)
+    status = worst_status(own)
+    reasons = dict.fromkeys(c.reason for c in own if c.status is status and c.reason)
+    return [
+        name,
+        what,
+        worst.ratio if worst else None,
+        worst.check if worst else "",
+        worst.case if worst else "",
+        worst.set if worst else "",
+        str(status),
+        "; ".join(list(reasons)[:3]),
+    ]
+
+
+def _nozzle_loads(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Nozzle", width=14),
+        Field("Equipment", width=14),
+        Field("Case", width=30),
+        Field("Method", width=10),
+        *(Field(name, "force", 0) for name in ("FR", "FL", "FC")),
+        *(Field(name, "moment", 0) for name in ("MR", "ML", "MC")),
+        Field("Resultant force", "force", 0),
+        Field("Resultant moment", "moment", 0),
+        Field("Force East", "force", 0),
+        Field("Force North", "force", 0),
+        Field("Force Up", "force", 0),
+        Field("Moment East", "moment", 0),
+        Field("Moment North", "moment", 0),
+        Field("Moment Up", "moment", 0),
+    ]
+    rows: list[list[object]] = [
+        [
+            load.nozzle,
+            plant.nozzles[load.nozzle].equipment,
+            load.case,
+            load.method,
+            *load.components.values(),
+            resultant_force(load),
+            resultant_moment(load),
+            *load.force,
+            *load.moment,
+        ]
+        for load in results.nozzle_loads
+    ]
+    return "Nozzle loads", fields, rows, "no line connects to a nozzle"
+
+
+def _support_loads(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Support", width=12),
+        Field("Type", width=24),
+        Field("Case", width=34),
+        Field("Acts", width=8),
+        Field("Force East", "load", 2),
+        Field("Force North", "load", 2),
+        Field("Force Up", "load", 2),
+        Field("Vertical", "load", 2),
+        Field("Axial", "load", 2),
+        Field("Lateral", "load", 2),
+        Field("Friction", "load", 2),
+        Field("Movement East", "size", 1),
+        Field("Movement North", "size", 1),
+        Field("Movement Up", "size", 1),
+    ]
+    rows: list[list[object]] = [
+        [
+            load.support,
+            plant.supports[load.support].type,
+            load.case,
+            "yes" if load.acting else "no",
+            *load.force,
+            load.vertical,
+            load.axial,
+            load.lateral,
+            load.friction,
+            *load.move,
+        ]
+        for load in results.support_loads
+    ]
+    return "Support loads", fields, rows, "NOT CHECKED: loads on supports were not computed"
+
+
+def _stress(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Line", width=14),
+        Field("Where", width=18),
+        Field("Check", width=30),
+        Field("Case", width=34),
+        Field("Stress", "stress", 1),
+        Field("Limit", "stress", 1),
+        Field("Ratio", "ratio", 2),
+        Field("Status", width=16),
+        Field("Clause", width=44),
+        Field("Remark", width=50),
+    ]
+    rows: list[list[object]] = [
+        [c.line, c.point, c.check, c.case, c.demand, c.limit, c.ratio, str(c.status), c.clause, c.reason]
+        for c in results.checks
+        if c.unit == "Pa" and c.subject in plant.lines
+    ]
+    return "Stress", fields, rows, "NOT CHECKED: no stress was computed"
+
+
+def _springs(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Support", width=12),
+        Field("Kind", width=18),
+        Field("Hot load", "force", 0),
+        Field("Cold load", "force", 0),
+        Field("Travel", "size", 1),
+        Field("Rate", "stiffness", 1),
+        Field("Variation", "share", 1),
+    ]
+    rows: list[list[object]] = [
+        [s.support, s.kind, s.hot_load, s.cold_load, s.travel, s.rate, s.variation] for s in results.springs
+    ]
+    springs = any(s.type in ("spring", "constant load") for s in plant.supports.values())
+    return "Springs", fields, rows, "NOT CHECKED: springs were not computed" if springs else "no springs"
+
+
+def _messages(_: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Severity", width=10),
+        Field("Where", width=22),
+        Field("Message", width=90),
+        Field("Accepted", width=50),
+        Field("Hint", width=60),
+        Field("Code", width=22),
+    ]
+    rows: list[list[object]] = [
+        [str(p.severity), str(p.address), p.found, p.accepted, p.hint, p.code] for p in results.messages
+    ]
+    rows += [["assumption", a.address, a.what, a.value, a.why, ""] for a in results.assumptions if not a.address]
+    return "Messages", fields, rows, "nothing to say"

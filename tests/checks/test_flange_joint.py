@@ -1,0 +1,157 @@
+"""A flanged joint by three methods, in the order of use."""
+
+from math import isnan, nan
+
+import pytest
+
+from pipecalc.calc import flange as formula
+from pipecalc.checks.flanges.joint import (
+    BEYOND,
+    BOLTING,
+    EQUIVALENT,
+    FACTOR,
+    Flange,
+    JointLoad,
+    accepted_by,
+    flange_check,
+    nozzle_joint_load,
+)
+from pipecalc.results import NozzleLoad, status_of
+
+FLANGE = Flange(8.0, "300", "1.1", True, 220e6, 172e6, 0.254)
+LOAD = JointLoad(8000.0, 6000.0, 1000.0)
+
+
+def check(flange=FLANGE, load=LOAD, pressure=2e6, temperature=150.0, **more):
+    return flange_check(flange, load, pressure, temperature, **more)
+
+
+def changed(**values):
+    fields = ("nps", "pressure_class", "group", "is_welding_neck", "yield_strength", "bolt_allowable")
+    return Flange(**{**{f: getattr(FLANGE, f) for f in fields}, "gasket_diameter": 0.254, **values})
+
+
+def test_three_lines_by_hand():
+    """4.0226 MPa of 4.51 MPa; of 1.5 * 4.51 MPa; 6 kN·m of 21.546 MPa * 220/248.21 * 0.3302 m * 3246 mm²."""
+    first, second, third = check()
+    assert [line.method for line in (first, second, third)] == [EQUIVALENT, FACTOR, BOLTING]
+    assert first.ratio == pytest.approx(4.0226 / 4.51, rel=1e-4)
+    assert second.ratio == pytest.approx(4.0226 / (1.5 * 4.51), rel=1e-4)
+    assert third.limit == pytest.approx(21.546e6 * 220 / 248.21 * 0.3302 * 3246e-6, rel=1e-3)
+    assert accepted_by(check()) == first
+
+
+def test_the_second_method_accepts_what_the_first_does_not():
+    lines = check(load=JointLoad(8000.0, 9000.0, 0.0))
+    assert lines[0].ratio > 1
+    assert accepted_by(lines) == lines[1]
+
+
+def test_where_no_method_accepts_the_reader_is_told_what_to_do():
+    lines = check(load=JointLoad(8000.0, 60e3, 0.0))
+    found = accepted_by(lines)
+    assert not found.passes
+    assert found.ratio > 1
+    assert BEYOND in found.reason
+
+
+def test_a_method_that_cannot_be_used_never_accepts():
+    lines = check(changed(is_welding_neck=None, yield_strength=nan), JointLoad(0.0, 60e3, 0.0))
+    assert [line.is_checked for line in lines] == [True, False, False]
+    found = accepted_by(lines)
+    assert not found.passes
+    assert "type of the flange is not known" in found.reason
+    assert "yield strength" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("flange", "word"),
+    [
+        (changed(pressure_class=""), "class is not given"),
+        (changed(group=""), "material group is not known"),
+        (changed(pressure_class="400"), "class 400"),
+    ],
+)
+def test_without_a_rating_nothing_is_checked(flange, word):
+    lines = check(flange)
+    assert not any(line.is_checked for line in lines)
+    found = accepted_by(lines)
+    assert status_of(found.demand, found.limit) == "NOT CHECKED"
+    assert word in found.reason
+
+
+@pytest.mark.parametrize("temperature", [-50.0, 700.0])
+def test_outside_the_rating_temperatures_nothing_is_checked(temperature):
+    assert not any(line.is_checked for line in check(temperature=temperature))
+
+
+@pytest.mark.parametrize(("pressure", "word"), [(-1e5, "external pressure"), (nan, "pressure is not known")])
+def test_vacuum_and_unknown_pressure_are_not_covered(pressure, word):
+    lines = check(pressure=pressure)
+    assert not lines[0].is_checked
+    assert not lines[1].is_checked
+    assert word in lines[0].reason
+
+
+def test_a_pressure_above_the_rating_leaves_the_first_method_only():
+    lines = check(pressure=5e6)
+    assert [line.is_checked for line in lines] == [True, False, False]
+    assert not accepted_by(lines).passes
+
+
+@pytest.mark.parametrize(
+    ("flange", "method", "word"),
+    [
+        (changed(is_welding_neck=False), 1, "welding neck"),
+        (changed(bolt_allowable=100e6), 2, "high-strength"),
+        (changed(bolt_allowable=nan), 2, "bolts are not known"),
+        (changed(pressure_class="900"), 2, "no bolting data"),
+    ],
+)
+def test_each_method_has_its_conditions(flange, method, word):
+    line = check(flange)[method]
+    assert not line.is_checked
+    assert word in line.reason
+
+
+def test_without_a_size_of_the_gasket_nothing_is_added_up():
+    line = check(changed(nps=26.0, gasket_diameter=nan))[0]
+    assert isnan(line.demand)
+    assert "no raised face" in line.reason
+
+
+def test_compression_gives_no_relief():
+    pushed, bare = check(load=JointLoad(-9e4, 6000.0, 0.0))[0], check(load=JointLoad(0.0, 6000.0, 0.0))[0]
+    assert pushed.demand == bare.demand
+
+
+def test_torsion_counts_where_it_is_the_larger_moment():
+    assert check(load=JointLoad(0.0, 1000.0, 7000.0))[2].demand == 7000.0
+
+
+def test_in_the_test_the_cold_rating_counts_one_and_a_half_times():
+    (line,) = check(pressure=6e6, in_test=True)
+    assert line.limit == pytest.approx(1.5 * 51.1e5)
+
+
+def test_a_force_outward_on_a_nozzle_pulls_the_joint_apart():
+    load = NozzleLoad("N1", "c", 5e3, 1e3, 1e3, -700.0, 300.0, -400.0, (0, 0, 0), (0, 0, 0))
+    assert nozzle_joint_load(load) == JointLoad(5e3, 500.0, 700.0)
+
+
+def test_a_missing_load_is_not_checked():
+    lines = check(load=JointLoad(nan, nan, nan))
+    assert not any(line.passes or line.is_checked for line in lines[:1] + lines[2:])
+
+
+def test_the_bolting_rule_counts_yield_up_to_36_ksi():
+    soft, full, hard = (formula.bolting_moment(s, 0.3, 3e-3) for s in (124.1e6, 248.22e6, 400e6))
+    assert full == hard
+    assert soft == pytest.approx(full / 2, rel=1e-3)
+    assert isnan(formula.bolting_moment(0.0, 0.3, 3e-3))
+
+
+@pytest.mark.parametrize("G", [0.0, -0.1, nan])
+def test_no_gasket_no_pressure(G):
+    assert isnan(formula.equivalent_pressure(1000.0, 0.0, G))
+    assert isnan(formula.equivalent_pressure(-1.0, 0.0, 0.2))

@@ -1,0 +1,148 @@
+"""Isometric sheets: true projection, and labels that never cover one another."""
+
+from dataclasses import replace
+from itertools import combinations
+from math import hypot, sqrt
+from xml.etree import ElementTree
+
+import plants
+import pytest
+
+from pipecalc.report.equipment_sketch import equipment_sketch
+from pipecalc.report.format import Display
+from pipecalc.report.isometric import FULL, SMALL, isometric
+from pipecalc.report.labels import Board, Box, Wanted, text_box, text_width
+from pipecalc.report.projection import VIEWS, View, best_view, layout
+
+SI = Display("SI")
+
+
+@pytest.mark.parametrize("name", list(VIEWS))
+def test_the_three_axes_are_equally_short_and_120_degrees_apart(name):
+    axes = [View(name).flat(v) for v in ((1, 0, 0), (0, 1, 0), (0, 0, 1))]
+    assert [hypot(*a) for a in axes] == pytest.approx([sqrt(2 / 3)] * 3)
+    for a, b in combinations(axes, 2):
+        assert abs(a[0] * b[0] + a[1] * b[1]) == pytest.approx(1 / 3)
+
+
+@pytest.mark.parametrize("name", list(VIEWS))
+def test_up_is_up_and_the_viewers_corner_is_near(name):
+    view = View(name)
+    assert view.flat((0, 0, 1))[1] < 0
+    toward = {"e": (1, 0, 0), "w": (-1, 0, 0), "n": (0, 1, 0), "s": (0, -1, 0)}
+    north_south, east_west = name.split("-")
+    assert view.depth(toward[north_south[0]]) > 0
+    assert view.depth(toward[east_west[0]]) > 0
+
+
+@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("count", [6, 24, 45])
+def test_labels_of_random_lines_do_not_cover_one_another(seed, count):
+    plant, line = plants.random_line(seed, count)
+    sketch = isometric(plant, line, SI)
+    assert not sketch.missing
+    assert len(sketch.labels) >= count
+    for one, other in combinations(sketch.labels, 2):
+        assert not one.box.meets(other.box), (one.label.words, other.label.words)
+
+
+@pytest.mark.parametrize("size", [FULL, SMALL])
+def test_labels_stay_on_the_sheet(size):
+    plant = plants.plant()
+    for line in plant.lines.values():
+        sketch = isometric(plant, line, SI, sheet_size=size)
+        root = ElementTree.fromstring(sketch.svg)  # noqa: S314 - our own text
+        width, height = (float(v) for v in root.get("viewBox").split()[2:])
+        assert (width, height) <= (size[0], size[1] + 40)
+        assert all(p.box.inside(Box(0, 0, width, height)) for p in sketch.labels)
+
+
+def test_every_point_support_and_nozzle_is_named_once():
+    plant = plants.plant()
+    sketch = isometric(plant, plant.lines["V-2101"], SI)
+    words = [p.label.words for p in sketch.labels]
+    for expected in ("D-201/V1 (10)", "E-220/S1 (100)", "PS-1", "PS-4", "20", "95"):
+        assert words.count(expected) == 1
+
+
+def test_the_pipe_is_one_path():
+    plant = plants.plant()
+    root = ElementTree.fromstring(isometric(plant, plant.lines["V-2101"], SI).svg)  # noqa: S314 - our own text
+    pens = [p.get("stroke-width") for p in root.iter("{http://www.w3.org/2000/svg}path")]
+    assert pens.count("0.55") == 1
+    assert len(pens) < 12
+
+
+def test_short_runs_are_stretched_and_said_so():
+    plant = plants.plant()
+    assert not isometric(plant, plant.lines["V-2101"], SI).to_scale
+
+
+def test_a_line_of_equal_runs_is_drawn_to_scale():
+    steps = [("b", 3, 0, 0), ("c", 0, 3, 0), ("d", 0, 0, 3)]
+    parts = plants.segments("L", "a", (0, 0, 0), steps, plants.NPS6)
+    where = layout(parts, 140, 100, best_view(parts))
+    assert where.to_scale
+    assert where.at["L", "d"] == (3, 3, 3)
+
+
+def test_a_long_run_among_short_ones_is_broken():
+    steps = [("b", 0.4, 0, 0), ("c", 0, 300.0, 0), ("d", 0, 0, 0.5), ("e", 0.4, 0, 0)]
+    parts = plants.segments("L", "a", (0, 0, 0), steps, plants.NPS6)
+    where = layout(parts, 140, 100, best_view(parts))
+    assert where.broken == {1}
+
+
+def test_a_ring_keeps_its_shape():
+    steps = [("b", 30, 0, 0), ("c", 0, 0.3, 0), ("d", -30, 0, 0), ("a", 0, -0.3, 0)]
+    parts = plants.segments("L", "a", (0, 0, 0), steps, plants.NPS6)
+    assert layout(parts, 140, 100, View("south-east")).to_scale
+
+
+def test_the_moved_shape_states_its_magnification():
+    plant = plants.plant()
+    moved = {"50": (0.0, 0.0, 0.022), "60": (0.011, 0.0, 0.0)}
+    sketch = isometric(plant, plant.lines["V-2101"], SI, moved)
+    assert sketch.magnification == pytest.approx(0.022 * sqrt(2 / 3) / 11.0 * 1000)
+
+
+def test_hostile_names_are_escaped_in_drawings():
+    plant = plants.plant()
+    item = plant.equipment["D-201"]
+    nozzle = plants.nozzle("<script>alert(1)</script>", "D-201", 8, (0, 0, 12.4), (0, 0, 1), ("V-2101", "10"))
+    svg = equipment_sketch(item, [nozzle], SI).svg
+    assert "<script>" not in svg
+    ElementTree.fromstring(svg)  # noqa: S314 - our own text
+
+
+@pytest.mark.parametrize("tag", ["D-201", "E-220"])
+def test_labels_of_an_equipment_sketch_do_not_cover_one_another(tag):
+    plant = plants.plant()
+    nozzles = [n for n in plant.nozzles.values() if n.equipment == tag]
+    sketch = equipment_sketch(plant.equipment[tag], nozzles, SI)
+    assert not sketch.missing
+    for one, other in combinations(sketch.labels, 2):
+        assert not one.box.meets(other.box)
+
+
+def test_a_nozzle_below_the_lugs_is_on_the_sheet():
+    item = replace(plants.plant().equipment["D-201"], kind="vertical on lugs", support_height=None, zones=())
+    nozzle = plants.nozzle("D-201/X", "D-201", 6, (1.3, 0.0, -4.0), (1.0, 0.0, 0.0), ("L", "1"))
+    sketch = equipment_sketch(item, [nozzle], SI)
+    tip = next(p for p in sketch.labels if p.label.words == "D-201/X").label.anchor
+    root = ElementTree.fromstring(sketch.svg)  # noqa: S314 - our own text
+    width, height = (float(v) for v in root.get("viewBox").split()[2:])
+    assert 0 < tip[0] < width
+    assert 0 < tip[1] < height
+
+
+def test_a_label_without_room_is_reported_not_forced():
+    board, label = Board(Box(0, 0, 9, 3.5)), Wanted("12345", (0.2, 3.4), 2.3, clear=0.5)
+    assert board.place(label) is not None
+    assert board.place(label) is None
+
+
+def test_widths_grow_with_size_and_text():
+    assert text_width("10", 2.0) == pytest.approx(2.4)
+    assert text_width("10", 4.0) == pytest.approx(4.8)
+    assert text_box("10", 1.0, 5.0, 2.0).right == pytest.approx(3.4)

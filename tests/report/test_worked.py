@@ -1,0 +1,122 @@
+"""Formulas written out: the printed result is that of the calculation's own function."""
+
+import inspect
+from dataclasses import replace
+
+import findings
+import plants
+import pytest
+
+from pipecalc.calc import allowable_range, leg
+from pipecalc.calc.formula import formula_of
+from pipecalc.report.format import Display, significant
+from pipecalc.report.worked import (
+    CHECK_FUNCTIONS,
+    chain,
+    intensified_stress,
+    typeset,
+    worked_check,
+    worked_leg,
+    written_out,
+)
+
+SI, US = Display("SI"), Display("US")
+STRESS_INPUTS = {
+    "A_p": 5.42e-3,
+    "Z": 2.7e-4,
+    "Z_b": 2.6e-4,
+    "F": 1200.0,
+    "F_a": 41000.0,
+    "S_p": 8.1e6,
+    "S_a": 9.0e6,
+    "S_b": 41.0e6,
+    "S_t": 6.0e6,
+    "M_i": 3100.0,
+    "M_o": 2400.0,
+    "M_t": 900.0,
+    **dict.fromkeys(("I_i", "I_o", "I_t", "I_a", "i_i", "i_o", "i_t", "i_a"), 1.4),
+}
+GIVEN = {
+    **findings.LEG_INPUTS,
+    **findings.WALL_INPUTS,
+    **STRESS_INPUTS,
+    "E": 203e9,
+    "S": 137.9e6,
+    "t": 0.002,
+    "t_m": 0.0035,
+    "u_t": 0.0003,
+    "y": 0.04,
+    "U": 5.0,
+    "E_a": 203e9,
+}
+FUNCTIONS = [
+    leg.cantilever_force,
+    leg.cantilever_moment,
+    leg.cantilever_stress,
+    leg.required_length,
+    intensified_stress,
+    allowable_range.allowable_range_basic,
+    *dict.fromkeys(f for group in CHECK_FUNCTIONS.values() for f in group),
+]
+
+
+@pytest.mark.parametrize("display", [SI, US], ids=["SI", "US"])
+@pytest.mark.parametrize("function", FUNCTIONS, ids=lambda f: f.__name__)
+def test_the_result_is_that_of_the_function(function, display):
+    working = written_out(function, GIVEN, display)
+    own = function(**{n: GIVEN[n] for n in formula_of(function).names})
+    assert next(iter(working.results.values())) == pytest.approx(own, rel=1e-12)
+    assert working.clause
+    assert all(s.meaning for s in working.symbols)
+
+
+def test_numbers_put_in_give_the_printed_result():
+    working = written_out(leg.cantilever_stress, GIVEN, SI)
+    assert str(working.lines[0].numbers) == "3 · 203000 · 219.1 · 26.6 / 6400<sup>2</sup>"
+    assert working.lines[0].result == f"{significant(3 * 203000 * 219.1 * 26.6 / 6400**2, 5)} MPa"
+
+
+def test_the_limit_inside_the_allowable_range_is_printed_in_megapascal():
+    working = written_out(allowable_range.allowable_range_basic, {"f": 1.0, "S_c": 140e6, "S_h": 120e6}, SI)
+    assert str(working.lines[0].numbers) == "1 · (1.25 · min(140, 138) + 0.25 · min(120, 138))"
+    assert working.lines[0].result == "202.5 MPa"
+
+
+def test_a_formula_without_all_its_numbers_is_not_written():
+    assert written_out(leg.cantilever_force, {"E": 1.0, "I": 1.0, "L": float("nan"), "delta": 1.0}, SI) is None
+    assert written_out(leg.cantilever_force, {"E": 1.0}, SI) is None
+
+
+def test_a_chain_puts_each_result_into_the_next():
+    steps = chain(CHECK_FUNCTIONS["wall thickness"], findings.WALL_INPUTS, SI)
+    assert [next(iter(s.results)) for s in steps] == ["t", "t_m", "T"]
+    t = 1.4 * 219.1 / (2 * (137.9 + 1.4 * 0.4))
+    assert steps[-1].lines[0].result == f"{significant((t + 1.5) / (1 - 0.125), 5)} mm"
+
+
+def test_the_leg_is_worked_down_to_its_needed_length():
+    plant = plants.plant()
+    steps = worked_leg(findings.results(plant).legs[0], SI)
+    assert [next(iter(s.results)) for s in steps] == ["F", "M", "S", "S_i", "S_A", "L"]
+
+
+def test_a_check_is_found_by_the_start_of_its_name():
+    check = next(c for c in findings.results(plants.plant()).checks if c.check.startswith("quick check"))
+    assert [s.lines[0].result for s in worked_check(check, SI)] == ["16.6 (mm/m)²", "210.0 (mm/m)²"]
+
+
+def test_a_working_that_does_not_end_in_the_checks_own_demand_is_not_printed():
+    check = next(c for c in findings.results(plants.plant()).checks if c.check == "wall thickness")
+    assert worked_check(check, SI)
+    assert worked_check(replace(check, demand=1.001 * check.demand), SI) == []
+
+
+def test_typeset_escapes_what_it_prints():
+    assert "<script>" not in typeset("a<script>b")
+    assert typeset("S_A*x**2/L") == "S<sub>A</sub> · x<sup>2</sup> / L"
+
+
+def test_every_function_has_units_for_all_its_symbols():
+    for function in FUNCTIONS:
+        names = set(inspect.signature(function).parameters)
+        assert set(formula_of(function).names) <= names
