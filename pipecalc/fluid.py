@@ -1,6 +1,6 @@
 """Density of water and steam by IAPWS-IF97.
 
-From the ``iapws`` library, which is imported on the first question only.
+From the ``chemicals`` library (its ``iapws`` module), which is imported on the first question only.
 """
 
 from functools import lru_cache
@@ -104,18 +104,18 @@ def _wrong_phase(steam: bool, temperature: float, boiling: float, p: float) -> s
 
 
 def _single_phase(kelvin: float, p: float) -> float:
-    from iapws import IAPWS97
+    from chemicals.iapws import iapws97_rho
 
-    return float(IAPWS97(T=kelvin, P=p / 1e6).rho)
+    return float(iapws97_rho(kelvin, p))
 
 
 def _saturated(p: float, steam: bool) -> float:
-    from iapws import IAPWS97
-
-    return float(IAPWS97(P=p / 1e6, x=1 if steam else 0).rho)
+    """Density on the saturation line: of the phase asked for, a hair's breadth on its side of the line."""
+    aside = 1e-6 if steam else -1e-6  # K
+    return _single_phase(_boiling(p) + aside, p)
 
 
 def _boiling(p: float) -> float:
-    from iapws.iapws97 import _TSat_P
+    from chemicals.vapor_pressure import Tsat_IAPWS
 
-    return float(_TSat_P(p / 1e6))
+    return float(Tsat_IAPWS(p))

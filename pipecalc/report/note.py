@@ -48,7 +48,7 @@ class NoteFiles:
 
 
 #: Libraries whose versions are printed, in this order.
-LIBRARIES = ("numpy", "scipy", "fluids", "iapws", "pint", "jinja2", "weasyprint")
+LIBRARIES = ("numpy", "scipy", "chemicals", "fluids", "pint", "jinja2", "weasyprint")
 
 
 def trace_of(plant: Plant, name: str, source: bytes) -> Trace:

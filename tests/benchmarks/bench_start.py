@@ -8,7 +8,7 @@ from statistics import median
 from time import perf_counter
 
 SAMPLE = Path(__file__).parents[2] / "sample_inputs" / "geothermal-heat.xlsx"
-EVERYTHING = "import pint, pandas, openpyxl, scipy, fluids, iapws, jinja2, weasyprint"
+EVERYTHING = "import pint, pandas, openpyxl, scipy, fluids, chemicals, jinja2, weasyprint"
 WITHOUT_PANDAS = EVERYTHING.replace("pandas, ", "")
 ROUNDS = 7
 
