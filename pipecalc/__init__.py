@@ -13,19 +13,24 @@ if TYPE_CHECKING:
 __all__ = ["__version__", "check", "run"]
 
 
+def _silent(_: str) -> None:
+    """No progress display."""
+
+
 def run(
     path: "Path | str",
     output: "Path | str | None" = None,
     *,
     in_place: bool = False,
     pdf: bool = True,
-    progress: "Callable[[str], None] | None" = None,
+    advice: bool = False,
+    studies: bool = False,
+    progress: "Callable[[str], None]" = _silent,
 ) -> "Run":
     """Run one workbook; see :func:`pipecalc.job.run`."""
     from pipecalc import job
 
-    more = {} if progress is None else {"progress": progress}
-    return job.run(path, output, in_place=in_place, pdf=pdf, **more)
+    return job.run(path, output, in_place=in_place, pdf=pdf, advice=advice, studies=studies, progress=progress)
 
 
 def check(path: "Path | str") -> "Checked":

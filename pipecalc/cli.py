@@ -5,6 +5,7 @@ import json
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from pipecalc.version import __version__
 if TYPE_CHECKING:
     from pipecalc.job import Run
     from pipecalc.problems import FileUnusable, Problem
+    from pipecalc.results import Study
 
 RAN, OVER_LIMIT, BAD_INPUT, LACKING, STOPPED = 0, 1, 2, 3, 130
 
@@ -24,6 +26,8 @@ examples:
   pipecalc run plant.xlsx                     results to output/plant/
   pipecalc run a.xlsx b.xlsx --output DIR     several workbooks, results under DIR
   pipecalc run plant.xlsx --strict            exit status 1 if a check is over its limit
+  pipecalc advise plant.xlsx                  where a stop, a spring or a longer leg would help
+  pipecalc study plant.xlsx                   the tables of the sheet Studies
 
 exit status:
   0  it ran
@@ -86,6 +90,8 @@ def _parser() -> argparse.ArgumentParser:
     _add_blank(commands)
     _add_check(commands)
     _add_run(commands)
+    _add_advise(commands)
+    _add_study(commands)
     return parser
 
 
@@ -118,10 +124,28 @@ def _add_run(commands: Any) -> None:
     run.add_argument("--output", type=Path, metavar="DIR", help="folder for results (default: output)")
     run.add_argument("--in-place", action="store_true", help="update the workbook itself, keeping a dated copy")
     run.add_argument("--no-note", action="store_true", help="leave the PDF note out")
+    run.add_argument("--advice", action="store_true", help="also run changed plants for the chapter of advice")
+    run.add_argument("--studies", action="store_true", help="also run the studies of the workbook")
     run.add_argument("--strict", action="store_true", help="exit status 1 if a check is over its limit")
     run.add_argument("--quiet", action="store_true", help="print errors only")
     run.add_argument("--json", action="store_true", help="print a summary as JSON")
     run.set_defaults(command=_run)
+
+
+def _add_advise(commands: Any) -> None:
+    advise = commands.add_parser("advise", help="say what would help, found by running changed plants; writes nothing")
+    advise.add_argument("file", type=Path, metavar="FILE", help="workbook")
+    advise.add_argument("--json", action="store_true", help="print the advice as JSON")
+    advise.set_defaults(command=_advise)
+
+
+def _add_study(commands: Any) -> None:
+    study = commands.add_parser("study", help="run the studies of a workbook and print their tables; writes nothing")
+    study.add_argument("file", type=Path, metavar="FILE", help="workbook")
+    study.add_argument("--name", action="append", metavar="STUDY", help="only this study; may be given again")
+    study.add_argument("--yes", action="store_true", help="go on with more than 10,000 runs")
+    study.add_argument("--json", action="store_true", help="print the tables as JSON")
+    study.set_defaults(command=_study)
 
 
 #: Name of the example that the demonstration workbook is filled with.
@@ -173,6 +197,68 @@ def _run(options: argparse.Namespace) -> int:
     return max(status for status, _ in outcomes)
 
 
+def _advise(options: argparse.Namespace) -> int:
+    from pipecalc import job
+
+    def found() -> int:
+        with _progress(options.file.name, hidden=options.json) as progress:
+            advice = job.advise(options.file, progress=progress)
+        if options.json:
+            print(json.dumps([_fields(item) for item in advice], ensure_ascii=False, indent=1))
+        for item in () if options.json else advice:
+            where = f" ({item.sheet}, row {item.row})" if item.sheet else ""
+            print(f"{item.about}{where}\n    {item.text}")
+        return RAN
+
+    return _or_problems(options, found)
+
+
+def _study(options: argparse.Namespace) -> int:
+    from pipecalc import job
+
+    def found() -> int:
+        with _progress(options.file.name, hidden=options.json) as progress:
+            studies = job.study(options.file, consent=options.yes, names=options.name, progress=progress)
+        if options.json:
+            print(json.dumps([_fields(study) for study in studies], ensure_ascii=False, indent=1))
+        for study in () if options.json else studies:
+            _print_study(study)
+        if not studies and not options.json:
+            print(f"{options.file}: the sheet Studies is empty")
+        return RAN
+
+    return _or_problems(options, found)
+
+
+def _or_problems(options: argparse.Namespace, action: Callable[[], int]) -> int:
+    """Carry an action out; errors of the workbook are printed instead."""
+    from pipecalc.problems import InputError
+
+    try:
+        return action()
+    except InputError as bad:
+        if options.json:
+            print(json.dumps([_plain(p) for p in bad.problems], ensure_ascii=False, indent=1))
+        else:
+            _print_problems(options.file, bad.problems, quiet=False)
+        return BAD_INPUT
+
+
+def _print_study(study: "Study") -> None:
+    print(f"{study.study}: {study.watch or 'the worst of all'}")
+    print("  " + "  ".join(f"{label:>16}" for label in study.variables) + "   ratio  status          governed by")
+    for row in study.rows:
+        values = "  ".join(f"{value:>16}" for value in row.values)
+        ratio = f"{row.ratio:7.2f}" if isfinite(row.ratio) else "      -"
+        print(f"  {values} {ratio}  {row.status:<14}  {row.subject} {row.check} {row.case} {row.reason}".rstrip())
+
+
+def _fields(record: object) -> Any:
+    from pipecalc.report.results_file import plain
+
+    return plain(record)
+
+
 def _refuse_same_names(files: Sequence[Path]) -> None:
     """Two workbooks of one name would write into one folder, the second over the first."""
     from pipecalc.problems import FileUnusable
@@ -197,6 +283,8 @@ def _run_one(path: Path, options: argparse.Namespace) -> tuple[int, dict[str, An
                 options.output,
                 in_place=options.in_place,
                 pdf=not options.no_note,
+                advice=options.advice,
+                studies=options.studies,
                 progress=progress,
                 tell=_print_warnings if plain else lambda _: None,
             )

@@ -106,7 +106,7 @@ def _wrong_phase(steam: bool, temperature: float, boiling: float, p: float) -> s
 def _single_phase(kelvin: float, p: float) -> float:
     from chemicals.iapws import iapws97_rho
 
-    return float(iapws97_rho(kelvin, p))
+    return float(iapws97_rho(kelvin, p))  # type: ignore[no-untyped-call]
 
 
 def _saturated(p: float, steam: bool) -> float:
@@ -118,4 +118,4 @@ def _saturated(p: float, steam: bool) -> float:
 def _boiling(p: float) -> float:
     from chemicals.vapor_pressure import Tsat_IAPWS
 
-    return float(Tsat_IAPWS(p))
+    return float(Tsat_IAPWS(p))  # type: ignore[no-untyped-call]

@@ -3,13 +3,13 @@
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pipecalc.model import Plant
 from pipecalc.problems import Address, EnvironmentLacks, FileUnusable, InputError, Problem, Severity, warning
-from pipecalc.results import Results, Status
+from pipecalc.results import Advice, Results, Status, Study, StudyRow
 
 if TYPE_CHECKING:
     from pipecalc.workbook.rows import Book
@@ -112,6 +112,8 @@ def run(
     *,
     in_place: bool = False,
     pdf: bool = True,
+    advice: bool = False,
+    studies: bool = False,
     progress: Progress = _silent,
     tell: Tell = _silent,
 ) -> Run:
@@ -125,6 +127,8 @@ def run(
         output: Folder under which ``<workbook name>/`` is made; ``output`` in the current folder where None.
         in_place: Update the workbook itself too, keeping the earlier one as a dated copy.
         pdf: Make the note.
+        advice: Also run changed plants for the chapter of advice.
+        studies: Also run the studies of the workbook.
         progress: Called with the name of each step as it begins.
         tell: Called with all warnings and notes before anything is computed or written.
 
@@ -135,18 +139,22 @@ def run(
         InputError: The workbook has errors; carries all of them. Nothing was written.
         FileUnusable: A file cannot be read or written. Files of an earlier run are whole.
     """
+    from pipecalc.workbook.package_scan import load_bytes
     from pipecalc.workbook.swap import locked
 
     path = Path(path)
     progress("reading")
-    source = _bytes(path)
+    source = load_bytes(path)
     ready = _ready(path, source, progress)
     tell(ready.problems)
     with _folder(path, output) as folder, locked(folder / path.name):
         job = _Job(path, source, folder, in_place, pdf)
         _refuse_busy(job)
         progress("computing")
-        results = _analysed(ready)
+        results = _analysed(ready, advice=advice)
+        if studies:
+            progress("running the studies")
+            results = replace(results, studies=_studies(ready.book, consent=False, names=None))
         return _written(job, ready, results, progress)
 
 
@@ -205,19 +213,65 @@ def _ready(path: Path, source: bytes, progress: Progress) -> _Ready:
     return _Ready(book, checked.plant, (*checked.problems, *_losses(source)))
 
 
-def _analysed(ready: _Ready) -> Results:
+def _analysed(ready: _Ready, *, advice: bool) -> Results:
     from pipecalc.analysis.analyse import analyse
 
-    return analyse(ready.plant, ready.problems)
+    return analyse(ready.plant, ready.problems, trial_runs=advice)
 
 
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise FileUnusable("not-found", f"There is no file {path}") from None
-    except OSError as fault:
-        raise FileUnusable("not-readable", f"Cannot read {path}: {fault.strerror or fault}") from fault
+def advise(path: Path | str, *, progress: Progress = _silent) -> tuple[Advice, ...]:
+    """Advice on a workbook, found by running changed plants; nothing is written.
+
+    Raises:
+        InputError: The workbook has errors; carries all of them.
+        FileUnusable: The file cannot be read.
+    """
+    from pipecalc.workbook.package_scan import load_bytes
+
+    path = Path(path)
+    ready = _ready(path, load_bytes(path), progress)
+    progress("running changed plants")
+    return _analysed(ready, advice=True).advice
+
+
+def study(
+    path: Path | str, *, consent: bool = False, names: Sequence[str] | None = None, progress: Progress = _silent
+) -> tuple[Study, ...]:
+    """Run the studies of a workbook; nothing is written.
+
+    Args:
+        path: The workbook.
+        consent: Whether a study may take more than 10,000 runs.
+        names: Studies wanted; all where None.
+        progress: Called with the name of each step as it begins.
+
+    Raises:
+        InputError: The workbook or a study has errors; carries all of them.
+        FileUnusable: The file cannot be read.
+    """
+    from pipecalc.workbook.package_scan import load_bytes
+
+    path = Path(path)
+    ready = _ready(path, load_bytes(path), progress)
+    progress("running the studies")
+    return _studies(ready.book, consent=consent, names=names)
+
+
+def _studies(book: "Book", *, consent: bool, names: Sequence[str] | None) -> tuple[Study, ...]:
+    from pipecalc.studies import run_studies
+
+    return tuple(
+        Study(
+            found.study,
+            found.watch,
+            tuple(variable.label for variable in found.variables),
+            tuple(
+                StudyRow(p.typed, p.ratio, p.status, p.subject, p.check, p.case, p.force, p.moment, p.reason)
+                for p in found.points
+            ),
+        )
+        for found in run_studies(book, consent=consent, names=names)
+    )
 
 
 def _losses(source: bytes) -> list[Problem]:

@@ -4,9 +4,9 @@ Sign conventions, once for the whole program:
 
 * Axes are East, North, Up: right-handed, Up vertical. Moments follow the right-hand rule.
 * Loads on nozzles and supports are the pipe's action ON them.
-* Nozzle axes: R along the nozzle outward; L along the equipment's axis (Up for vertical items, from the fixed saddle for
-  horizontal ones) made square to R; C = R x L. Where R lies along the equipment's axis, L is North for vertical and fixed
-  items and Up for horizontal ones.
+* Nozzle axes: R along the nozzle outward; L along the equipment's axis (Up for vertical items, from the fixed saddle
+  for horizontal ones) made square to R; C = R x L. Where R lies along the equipment's axis, L is North for vertical and
+  fixed items and Up for horizontal ones.
 * Lengths m, forces N, moments N·m, pressures Pa gauge, temperatures °C, masses kg.
 
 Every record that comes from a row keeps the address of that row.
@@ -290,7 +290,7 @@ class Equipment:
     Attributes:
         kind: ``"vertical on skirt"``, ``"vertical on lugs"``, ``"horizontal on saddles"`` or ``"fixed"``.
         base: Centre of skirt base or lug plane; foot of the fixed saddle [m].
-        axis: Unit vector: Up for vertical and fixed items, from the fixed saddle to the sliding one for horizontal ones.
+        axis: Unit vector: Up for vertical and fixed items, from the fixed saddle on for horizontal ones.
         support_height: Skirt height [m] or None.
         zones: Sorted along the axis; may be empty.
         design_pressure: Gauge pressure inside [Pa], for the shell's strength; None for that of the connected lines.

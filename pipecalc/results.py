@@ -1,6 +1,6 @@
 """Frozen records of what was found: the same names as in results.json.
 
-SI throughout, unrounded; temperatures in °C. Records hold no formatting. The columns, sheets and note are views of them.
+SI throughout, unrounded; temperatures in °C. Records hold no formatting: columns, sheets and note are views of them.
 """
 
 from collections.abc import Iterable, Mapping
@@ -363,6 +363,31 @@ class Advice:
 
 
 @dataclass(frozen=True, slots=True)
+class StudyRow:
+    """One combination of a study's values and what it gave; ratio NaN where nothing could be judged."""
+
+    values: tuple[str, ...]
+    ratio: float
+    status: Status
+    subject: str
+    check: str
+    case: str
+    force: float
+    moment: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """A study: the cells varied, in words, and its rows, the first variable slowest."""
+
+    study: str
+    watch: str
+    variables: tuple[str, ...]
+    rows: tuple[StudyRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Results:
     """Everything a run found; complete when it exists."""
 
@@ -388,6 +413,7 @@ class Results:
     properties: tuple[PropertyUse, ...] = ()
     messages: tuple[Problem, ...] = ()
     advice: tuple[Advice, ...] = ()
+    studies: tuple[Study, ...] = ()
     not_checked: tuple[str, ...] = ()
 
 

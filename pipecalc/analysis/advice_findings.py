@@ -28,7 +28,8 @@ def weight_advice(plant: Plant, results: Results) -> Iterator[Advice]:
         share = force / totals[line] if totals[line] > 0 else 0.0
         if name in plant.supports and share > WEIGHT_SHARE:
             text = (
-                f"{name} takes {words.force(force)}, {share:.0%} of the weight of {line} ({words.force(totals[line])}, cold): "
+                f"{name} takes {words.force(force)}, {share:.0%} of the weight of {line} "
+                f"({words.force(totals[line])}, cold): "
                 "settlement or a wrong level there moves the weight onto the nozzles; share it with a further support."
             )
             yield Advice(f"support {name}", text, 0.0, "Supports", plant.supports[name].source.row, "Point")
@@ -55,7 +56,8 @@ def length_advice(checks: Iterable[Check], words: Words) -> Iterator[Advice]:
             what = "span" if check.check == SPAN_CHECK else "unguided length"
             text = (
                 f"The {what} from {check.point} is {words.length(check.demand)}, {check.ratio:.2f} of the "
-                f"{words.length(check.limit)} allowed ({check.reason}): {'a support' if what == 'span' else 'a guide'} between them brings it within."
+                f"{words.length(check.limit)} allowed ({check.reason}): "
+                f"{'a support' if what == 'span' else 'a guide'} between them brings it within."
             )
             gain = check.ratio - 1.0 if isfinite(check.ratio) else 0.0
             yield Advice(f"{check.line}, {check.point}", text, gain, "Segments", check.source.row)
@@ -70,8 +72,10 @@ def valve_advice(plant: Plant) -> Iterator[Advice]:
             if nearest > VALVE_REACH:
                 mass = words.mass(segment.mass) if segment.mass else "as heavy as its pipe, no mass is given"
                 text = (
-                    f"The valve from {segment.start} to {segment.end} ({mass}) hangs {words.length(before)} from {span.held_by[0]}"
-                    f"{f' and {words.length(after)} from {span.held_by[1]}' if span.held_by[1] else ''}; a rest beside it within "
+                    f"The valve from {segment.start} to {segment.end} ({mass}) hangs {words.length(before)} from "
+                    f"{span.held_by[0]}"
+                    f"{f' and {words.length(after)} from {span.held_by[1]}' if span.held_by[1] else ''}; a rest "
+                    "beside it within "
                     f"{words.length(VALVE_REACH)} takes its weight off the span."
                 )
                 yield Advice(f"{segment.line}, valve {segment.start} to {segment.end}", text, 0.0, "Supports", 0)

@@ -1,7 +1,7 @@
 """Legs that are too short: the length they need by hand, and the line run with them lengthened.
 
-A leg can be lengthened without moving the line's ends where another run of the same line goes the opposite way: both grow by
-the same length, and what lies between them moves.
+A leg can be lengthened without moving the line's ends where another run of the same line goes the opposite way: both
+grow by the same length, and what lies between them moves.
 """
 
 from collections.abc import Iterator
@@ -52,7 +52,8 @@ def _for_leg(plant: Plant, leg: Leg, shift: Shift | None, trials: Trials) -> Adv
     about = f"{leg.line}, leg {leg.from_} to {leg.to}"
     words = trials.words
     hand = (
-        f"The leg absorbs {words.size(leg.absorbs)} towards {leg.direction} ({leg.state}) and has {words.length(leg.length)}; "
+        f"The leg absorbs {words.size(leg.absorbs)} towards {leg.direction} ({leg.state}) and has "
+        f"{words.length(leg.length)}; "
         f"by the guided cantilever method it needs {words.length(leg.length_needed)}."
     )
     if shift is None:
@@ -69,7 +70,8 @@ def _for_leg(plant: Plant, leg: Leg, shift: Shift | None, trials: Trials) -> Adv
     longer = leg.length_needed - leg.length
     verdict = "" if stress_before > 1.0 else " By the frame the line is within its limits as it is."
     text = (
-        f"{hand} Run with it and its opposite (row {shift.rows[1]}) {words.length(longer)} longer: the line's worst ratio goes from "
+        f"{hand} Run with it and its opposite (row {shift.rows[1]}) {words.length(longer)} longer: the line's worst "
+        "ratio goes from "
         f"{stress_before:.2f} to {stress_after:.2f}, the system's from {before:.2f} to {after:.2f}.{verdict}"
     )
     return Advice(about, text, max(gain, 0.0), "Segments", leg.rows[0], _column(shift), _value(plant, leg, shift))

@@ -1,4 +1,4 @@
-"""Line stops: how far they stand from the equipment's fixed point, what that costs, and where they would serve better."""
+"""Line stops: their distance from the equipment's fixed point, what it costs, and where they would serve better."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -48,7 +48,9 @@ def _for_stop(support: Support, plant: Plant, runs: tuple[StraightRun, ...], tri
     line, about = support.point[0], f"line stop {support.name}"
     as_is = trials.as_is(line)
     told = " ".join(differential_words(support, plant, trials.words))
-    tried = [(place, trials.run(_moved(support, place, trials), line, PURPOSE)) for place in places(support, plant, runs)]
+    tried = [
+        (place, trials.run(_moved(support, place, trials), line, PURPOSE)) for place in places(support, plant, runs)
+    ]
     best = _best([(place, found) for place, found in tried if found is not None], as_is)
     if best is None:
         return Advice(about, f"{told} No other point of its straight run could be tried.", 0.0)
@@ -57,8 +59,10 @@ def _for_stop(support: Support, plant: Plant, runs: tuple[StraightRun, ...], tri
         why = best.harm or "it stands best"
         return Advice(about, f"{told} Worst nozzle now {now}; tried at {best.others}: {why}.", 0.0)
     text = (
-        f"{told} Moved {trials.words.length(best.place.distance, '+')} along the pipe to point {best.place.point[1]}, the "
-        f"worst nozzle goes from {now} to {worst_words(best.found, nozzles_of(as_is))}; tried at {best.others}.{_how(support)}"
+        f"{told} Moved {trials.words.length(best.place.distance, '+')} along the pipe to point "
+        f"{best.place.point[1]}, the "
+        f"worst nozzle goes from {now} to {worst_words(best.found, nozzles_of(as_is))}; tried at "
+        f"{best.others}.{_how(support)}"
     )
     if support.type != "line stop":
         return Advice(about, text, best.gain, "Supports", support.source.row, "Type", _rest_of(support))
@@ -97,7 +101,11 @@ def _harm(as_is: Outcome, found: Outcome) -> str:
     nozzles = set(nozzles_of(as_is))
     over = {(c.check, c.subject) for c in as_is.checks if c.ratio > 1.0}
     worse = [c for c in found.checks if c.ratio > 1.0 and c.subject not in nozzles and (c.check, c.subject) not in over]
-    return f"at the best of them {worse[0].subject} would fail its {worse[0].check} ({worse[0].ratio:.2f})" if worse else ""
+    return (
+        f"at the best of them {worse[0].subject} would fail its {worse[0].check} ({worse[0].ratio:.2f})"
+        if worse
+        else ""
+    )
 
 
 def _new_stop(nozzle: Nozzle, plant: Plant, trials: Trials) -> Iterator[Advice]:
@@ -108,28 +116,29 @@ def _new_stop(nozzle: Nozzle, plant: Plant, trials: Trials) -> Iterator[Advice]:
     as_is = trials.as_is(line)
     tried = []
     for support in _without_stop(plant, nozzle):
-        stop = replace(support, name=f"{support.name} (stop)", type="line stop", direction=None, gap=0.0, stiffness=None)
+        stop = replace(
+            support, name=f"{support.name} (stop)", type="line stop", direction=None, gap=0.0, stiffness=None
+        )
         found = trials.run(trials.supports({}, stop), line, NEW_PURPOSE)
         if found is not None:
             tried.append((Place(support.point, support.at, dist(support.at, nozzle.at)), found))
-    best = _best(tried, as_is)
-    if best is None or best.gain < _LEAST_GAIN or best.harm:
+    best, about = _best(tried, as_is), f"nozzle {nozzle.name}, over its limit"
+    if best is None:
+        return
+    if best.gain < _LEAST_GAIN or best.harm:
+        why = best.harm or f"none brings {worst_words(as_is, nozzles_of(as_is))} down"
+        yield Advice(about, f"A line stop more on {line} was tried at {best.others}: {why}.", 0.0)
         return
     beside = next(s for s in plant.supports.values() if s.point == best.place.point)
     text = (
-        f"A line stop more at point {best.place.point[1]} of {line}, beside {beside.name}, brings the worst nozzle from "
-        f"{worst_words(as_is, nozzles_of(as_is))} to {worst_words(best.found, nozzles_of(as_is))}; tried at {best.others}."
+        f"A line stop more at point {best.place.point[1]} of {line}, beside {beside.name}, brings the worst nozzle "
+        "from "
+        f"{worst_words(as_is, nozzles_of(as_is))} to {worst_words(best.found, nozzles_of(as_is))}; tried at "
+        f"{best.others}."
     )
     column = "Type" if beside.type in _WITH_STOP else ""
-    yield Advice(
-        f"nozzle {nozzle.name}, over its limit",
-        text,
-        best.gain,
-        "Supports",
-        beside.source.row,
-        column,
-        _WITH_STOP.get(beside.type, ""),
-    )
+    value = _WITH_STOP.get(beside.type, "")
+    yield Advice(about, text, best.gain, "Supports", beside.source.row, column, value)
 
 
 _WITH_STOP = {"rest": "rest and line stop", "rest and guide": "rest, guide and line stop"}
@@ -189,7 +198,8 @@ def differential_words(support: Support, plant: Plant, words: Words) -> Iterator
             item = plant.equipment[nozzle.equipment]
             distance = float(np.dot(np.subtract(support.at, item.base), support.pipe_direction))
             yield (
-                f"{support.name} stands {words.length(distance, '+')} from the fixed point of {item.name} along the pipe; "
+                f"{support.name} stands {words.length(distance, '+')} from the fixed point of {item.name} along the "
+                "pipe; "
                 f"{words.size(abs(growth))} between stop and {nozzle.name} are left to absorb ({state.name})."
             )
 
@@ -207,8 +217,6 @@ def differential(support: Support, nozzle: Nozzle, plant: Plant, state: State) -
     """Growth of the pipe from stop to nozzle less the nozzle's own movement, along the stop's direction [m]."""
     along = np.asarray(support.pipe_direction)
     line = plant.lines[support.point[0]]
-    strain = strain_between(
-        line.material, plant.project.installation_temperature, state.lines[line.name].temperature
-    )
+    strain = strain_between(line.material, plant.project.installation_temperature, state.lines[line.name].temperature)
     distance = float(np.dot(np.subtract(nozzle.at, support.at), along))
     return strain * distance - float(np.dot(nozzle_movement(nozzle, plant, state).vector, along))

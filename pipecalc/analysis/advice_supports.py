@@ -67,7 +67,9 @@ def _both(plant: Plant, nozzle: Nozzle, support: Support, trials: Trials) -> Ite
     about, as_is = f"support {support.name}, first from {nozzle.name}", trials.as_is(line)
     now = f"carried by {_the(support.attached_to)}"
     if found.failed:
-        yield Advice(about, f"{now[0].upper()}{now[1:]}; carried by {_the(other)} it does not hold: {found.failed}", 0.0)
+        yield Advice(
+            about, f"{now[0].upper()}{now[1:]}; carried by {_the(other)} it does not hold: {found.failed}", 0.0
+        )
         return
     subjects = (nozzle.name,)
     before, after = as_is.ratio(subjects), found.ratio(subjects)
@@ -119,9 +121,7 @@ def _as_spring(plant: Plant, support: Support, lifts: SupportLoad, trials: Trial
     yield _spring_result(support, lift, as_is, found, others, trials.words)
 
 
-def _spring_result(
-    support: Support, lift: str, as_is: Outcome, found: Outcome, others: str, words: Words
-) -> Advice:
+def _spring_result(support: Support, lift: str, as_is: Outcome, found: Outcome, others: str, words: Words) -> Advice:
     about, nozzles = f"support {support.name}, which lifts off", nozzles_of(as_is)
     built = found.plant.supports[support.name]
     if built.spring_load is None:

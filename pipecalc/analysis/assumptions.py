@@ -7,6 +7,7 @@ from pipecalc.analysis.flanges import flanges_not_checked
 from pipecalc.analysis.frame_nodes import REDUCER_STEPS, RIGID_FACTOR
 from pipecalc.analysis.frame_results import Column
 from pipecalc.analysis.shells import shells_not_checked
+from pipecalc.analysis.stress_assumptions import stress_assumptions
 from pipecalc.model import Item, Plant
 from pipecalc.problems import Problem, Severity
 from pipecalc.results import Assumption
@@ -21,6 +22,7 @@ def assumptions(plant: Plant, problems: Iterable[Problem]) -> Iterator[Assumptio
             yield Assumption(problem.found, problem.accepted, problem.hint, str(problem.address))
     yield from equipment_assumptions(plant)
     yield from _frame(plant)
+    yield from stress_assumptions(plant)
     yield from _HAND
 
 
@@ -46,12 +48,17 @@ def _frame(plant: Plant) -> Iterator[Assumption]:
             "",
             "Supports",
         )
-    if any(s.type == "spring" and s.spring_rate is None for s in plant.supports.values()):
         yield Assumption(
-            "springs without a rate", "a constant load in every case; their rate is yet to be chosen", "", "Supports"
+            "springs in hot sustained cases", "the force they have in that state", "no growth acts there", "Supports"
         )
     if Item.EXPANSION_JOINT in items:
-        yield Assumption("expansion joints in torsion", "stiff", "bellows should not take torsion", "Segments")
+        yield Assumption("expansion joints in torsion", "as stiff as their pipe", "no rate is given", "Segments")
+    if any(item.sway_east or item.sway_north for item in plant.equipment.values()):
+        yield Assumption(
+            "sway of equipment below its top", "in proportion to the height above the base", _PRACTICE, "Equipment"
+        )
+    yield Assumption("sharp corners", "rigid in the frame", "on the safe side for loads", "Segments")
+    yield Assumption("natural frequencies", "supports as in the cold sustained case, without friction", "", "Supports")
 
 
 _HAND = (
@@ -68,6 +75,15 @@ _HAND = (
         "",
     ),
     Assumption("gaps at guides and line stops (hand method)", "closed", "on the safe side for the legs", ""),
+    Assumption("legs of several sections (hand method)", "the stiffest stands for the whole leg", "safe for loads", ""),
+    Assumption(
+        "skew restraints (hand method)",
+        "held fully in an axis within 45 degrees of them",
+        "there is no share of a hold",
+        "",
+    ),
+    Assumption("rests once pressed (hand method)", "not released again", "one pass over the rests", ""),
+    Assumption("ranges (hand method)", "between every pair of states and from the installed one", "", ""),
     Assumption(
         "springs, constant-load supports and snubbers (hand method)",
         "give way",
@@ -76,7 +92,7 @@ _HAND = (
     ),
     Assumption(
         "a branch's start on its header (hand method)",
-        "moves half way between the header's growth reckoned from either held end",
+        "moves half way between the growth reckoned from the nearest restraint on either side",
         "the header is not solved together with the branch",
         "",
     ),
@@ -98,7 +114,5 @@ def not_checked(plant: Plant, found: Sequence[Column]) -> Iterator[str]:
         yield "Pressure test: no test pressure is given."
     if any(line.design_pressure < 0 for line in plant.lines.values()):
         yield "Wall thickness against external pressure (304.1.3)."
-    if any(item.sway_east or item.sway_north for item in plant.equipment.values()):
-        yield "Sway of equipment in occasional cases."
     if any(nozzle.stiffness_model == "shell" for nozzle in plant.nozzles.values()):
         yield "Flexibility of shells at nozzles: nozzles are taken as rigid, which overstates their loads."

@@ -257,6 +257,8 @@ def _all_axes(chain: Chain, index: int, move: Array, name: str) -> Iterator[Hold
 def _joined_chain(chain: Chain, key: Key, plant: Plant) -> Chain | None:
     """Another chain that runs through a point, if there is one."""
     for line in plant.lines.values():
+        if not any(key in (s.start_key, s.end_key) for s in line.segments):
+            continue
         for other in chains_of(line):
             same = other.line == chain.line and other.keys == chain.keys
             if not same and key in other.keys:
@@ -296,7 +298,8 @@ def _own_holds(chain: Chain, plant: Plant, state: State) -> Iterator[Hold]:
 def restrained_directions(support: Support) -> list[tuple[Array, bool]]:
     """Directions that a support holds by the hand method, each with True where it holds towards that sense only.
 
-    A given direction replaces the one derived from the pipe: a guide's own, and the axis of every other type.
+    A given direction replaces the one derived from the pipe: the one a guide holds, or a line stop's axis; where both
+    are in one support it is the stop's, and the guide holds across it.
     """
     pipe = np.asarray(support.pipe_direction)
     given = None if support.direction is None else np.asarray(support.direction)
@@ -307,10 +310,8 @@ def restrained_directions(support: Support) -> list[tuple[Array, bool]]:
     found: list[tuple[Array, bool]] = []
     if "rest" in kind or kind == "hanger rod":
         found.append((UP if given is None or kind not in ("rest", "hanger rod") else given, True))
-    if kind == "guide":
-        found += [(axis, False) for axis in across_pipe(pipe, given)]
-    elif "guide" in kind:
-        found += [(axis, False) for axis in across_pipe(along, None)]
+    if "guide" in kind:
+        found += [(axis, False) for axis in across_pipe(along, None if "line stop" in kind else given)]
     if "line stop" in kind or kind == "strut":
         found.append((along, False))
     return found

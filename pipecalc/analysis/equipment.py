@@ -274,6 +274,20 @@ def _without(term: MovementTerm, stated: tuple[float | None, float | None, float
     )
 
 
+def sway_at(item: Equipment, at: Vector, plant: Plant) -> Vector:
+    """Sway of an item at a position, East and North [m]: in proportion to the height between its base and its top.
+
+    The top is the end of the highest zone or, if that is lower, the highest nozzle. Above it the sway of the top holds.
+    """
+    if not (item.sway_east or item.sway_north):
+        return (0.0, 0.0, 0.0)
+    nozzles = [n.at[2] - item.base[2] for n in plant.nozzles.values() if n.equipment == item.name]
+    zones = [zone.end for zone in item.zones] if item.kind != HORIZONTAL else []
+    top = max([*nozzles, *zones], default=0.0)
+    share = min(max((at[2] - item.base[2]) / top, 0.0), 1.0) if top > 0 else 1.0
+    return ((item.sway_east or 0.0) * share, (item.sway_north or 0.0) * share, 0.0)
+
+
 def all_movements(plant: Plant) -> tuple[Movement, ...]:
     """Movement of every nozzle in every state, in workbook order."""
     return tuple(nozzle_movement(n, plant, state) for n in plant.nozzles.values() for state in plant.states)

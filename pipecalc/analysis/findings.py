@@ -66,10 +66,10 @@ def verdict(
         line=about.line,
         point=about.point,
         case=case,
-        demand=deciding.demand,
-        limit=deciding.limit,
+        demand=float(deciding.demand),
+        limit=float(deciding.limit),
         unit=deciding.unit,
-        ratio=deciding.ratio,
+        ratio=float(deciding.ratio),
         status=status_of(deciding.demand, deciding.limit),
         clause=deciding.clause,
         reason=reason,
@@ -91,7 +91,8 @@ def not_made(about: About, reason: str, unit: str = "1") -> Check:
 
 def known(inputs: Mapping[str, float | str]) -> dict[str, float | str]:
     """Numbers that are finite, and texts."""
-    return {name: value for name, value in inputs.items() if isinstance(value, str) or isfinite(value)}
+    finite = {name: value for name, value in inputs.items() if isinstance(value, str) or isfinite(value)}
+    return {name: value if isinstance(value, str) else float(value) for name, value in finite.items()}
 
 
 def told_once(checks: Iterable[Check]) -> Iterator[Check]:

@@ -8,12 +8,12 @@ import numpy as np
 from pipecalc.analysis.frame_arrays import frame_of, loads_of
 from pipecalc.analysis.frame_cases import SUSTAINED, FrameCase, further_cases, operating_name, static_cases
 from pipecalc.analysis.frame_nodes import Net, lay_out
+from pipecalc.analysis.frame_parts import solve_in_parts
 from pipecalc.analysis.frame_spring_loads import SpringLoads, spring_loads
 from pipecalc.analysis.frame_supports import Grounds, Touch, contacts_of, grounds_of, touches_of, with_spring_loads
 from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING, Contacts
 from pipecalc.calc.frame import Array, Frame, Loads, Restraints, anchors, build_restraints, join_restraints
 from pipecalc.calc.recovery import Solution
-from pipecalc.calc.solve import solve
 from pipecalc.model import Plant, State
 from pipecalc.problems import InputError, Problem, error
 
@@ -148,7 +148,7 @@ class Bench:
         frame = frame_of(self.net, self.plant, pressures, stiffness_of if hot else None)
         loads = loads_of(self.net, frame, self.plant, cases)
         restraints, held = _restraints(self.plant, self.net, cases, self.grounds)
-        solution = solve(frame, restraints, loads, contacts, follows)
+        solution = solve_in_parts(frame, restraints, loads, contacts, follows)
         return SolvedCases(frame, tuple(cases), loads, restraints, contacts, solution, tuple(touches), held)
 
 
@@ -165,7 +165,7 @@ def run_frame(plant: Plant) -> FrameRun:
     hot_modulus = plant.project.modulus_for_reactions == "operating"
     touches = touches_of(plant, net.node_of)
     springs = spring_loads(bench, touches, cases, hot=hot_modulus)
-    loaded = with_spring_loads(touches, plant, springs.hot, springs.travel)
+    loaded = with_spring_loads(touches, plant, *springs.known())
     by_state = _solve_by_stiffness(bench, loaded, cases, hot=False)
     reactions = _solve_by_stiffness(bench, loaded, cases, hot=True) if hot_modulus else by_state
     further = _solve_further(bench, loaded, by_state, reactions)
@@ -183,14 +183,17 @@ def run_frame(plant: Plant) -> FrameRun:
 
 def _refuse_double_holds(plant: Plant) -> None:
     """A point held twice would share its load in no particular way, or not at all where both move."""
-    by_point = {nozzle.point: f"nozzle {nozzle.name}" for nozzle in plant.nozzles.values() if nozzle.point is not None}
+    holders = [
+        *((n.point, f"nozzle {n.name}", n.source) for n in plant.nozzles.values() if n.point is not None),
+        *((s.point, f"anchor {s.name}", s.source) for s in plant.supports.values() if s.type == "anchor"),
+    ]
+    first: dict[tuple[str, str], str] = {}
     found: list[Problem] = []
-    for support in plant.supports.values():
-        if support.type == "anchor":
-            other = by_point.setdefault(support.point, f"anchor {support.name}")
-            if other != f"anchor {support.name}":
-                what = f"anchor {support.name} and {other} hold the same point {'/'.join(support.point)}"
-                found.append(error("held-twice", support.source, what, "one of them"))
+    for point, name, source in holders:
+        if point in first:
+            what = f"{name} and {first[point]} hold the same point {'/'.join(point)}"
+            found.append(error("held-twice", source, what, "one of them"))
+        first.setdefault(point, name)
     if found:
         raise InputError(found)
 
@@ -310,7 +313,7 @@ def _springs_in(solved: SolvedCases, state: State, *, forces: bool) -> Array:
         return np.nan_to_num(contacts.normal_force[:, hot])
     rise = np.nan_to_num(contacts.movement[:, 2, hot] - contacts.movement[:, 2, solved.column(SUSTAINED)])
     rate = np.array([touch.stiffness if touch.is_spring else 0.0 for touch in solved.touches])
-    return np.nan_to_num(np.array([touch.preload for touch in solved.touches])) - rate * rise
+    return np.asarray(np.nan_to_num(np.array([touch.preload for touch in solved.touches])) - rate * rise)
 
 
 def _not_acting(solved: SolvedCases, state: State) -> frozenset[int]:

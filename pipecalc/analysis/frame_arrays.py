@@ -27,7 +27,8 @@ def frame_of(net: Net, plant: Plant, pressures: State | None, temperatures: Stat
     """
 
     def by_section(value: Callable[[float, float], float]) -> Array:
-        return _each(net, lambda m: m.section, lambda m: value(m.section.outside_diameter, m.section.wall)) * stiffer
+        one = _each(net, lambda m: m.section, lambda m: value(m.section.outside_diameter, m.section.wall))
+        return np.asarray(one * stiffer)
 
     def modulus(segment: Segment) -> float:
         return modulus_at(segment.material, _temperature(segment, plant, temperatures))

@@ -25,6 +25,7 @@ class FrameCase:
         wind: Direction of the wind, or zero.
         point_load: Name of the occasional point load that acts, or empty.
         supports_of: State whose acting supports alone hold, or empty.
+        sway: Sense in which equipment sways, East and North, or zero.
     """
 
     name: str
@@ -36,6 +37,7 @@ class FrameCase:
     wind: tuple[float, float, float] = (0.0, 0.0, 0.0)
     point_load: str = ""
     supports_of: str = ""
+    sway: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
     def record(self) -> Case:
         """The case as a result record."""
@@ -86,7 +88,13 @@ def further_cases(plant: Plant) -> list[FrameCase]:
         )
         for state in plant.states
     ]
-    return [*cases, *_seismic(plant, operating), *_wind(plant, operating), *_point_loads(plant, operating)]
+    return [
+        *cases,
+        *_seismic(plant, operating),
+        *_wind(plant, operating),
+        *_sway(plant, operating),
+        *_point_loads(plant, operating),
+    ]
 
 
 def _seismic(plant: Plant, state: State) -> Iterator[FrameCase]:
@@ -117,6 +125,23 @@ def _wind(plant: Plant, state: State) -> Iterator[FrameCase]:
                 state,
                 f"sustained with wind towards {'' if sign > 0 else 'minus '}{name}",
                 wind=(direction[0] * sign, direction[1] * sign, 0.0),
+            )
+
+
+def _sway(plant: Plant, state: State) -> Iterator[FrameCase]:
+    items = plant.equipment.values()
+    for name, direction, there in (
+        ("East", _EAST, any(item.sway_east for item in items)),
+        ("North", _NORTH, any(item.sway_north for item in items)),
+    ):
+        for sign in (1.0, -1.0) if there else ():
+            word = "+" if sign > 0 else "-"
+            yield FrameCase(
+                f"sway {name} {word}",
+                "occasional",
+                state,
+                f"sustained with equipment swaying towards {'' if sign > 0 else 'minus '}{name}",
+                sway=(direction[0] * sign, direction[1] * sign, 0.0),
             )
 
 

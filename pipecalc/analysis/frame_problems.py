@@ -33,7 +33,7 @@ def _free_lines(run: FrameRun, plant: Plant) -> Iterator[Problem]:
     for official in run.official:
         for free in official.solved.solution.mechanisms:
             if official.number in free.cases:
-                where[_nearest_point(free.node, names, run.net), _way(free)].append(official.case.name)
+                where[_nearest_point(free, names, run.net), _way(free)].append(official.case.name)
     for ((line, point), way), cases in where.items():
         always = len(cases) == len(run.official)
         when = "" if always else f" in {cases[0]}" if len(cases) == 1 else f" in {cases[0]} and {len(cases) - 1} more"
@@ -55,9 +55,10 @@ def _positive(direction: Array) -> Array:
     return direction if direction[np.argmax(np.abs(direction))] > 0 else -direction
 
 
-def _nearest_point(node: int, names: Mapping[int, Key], net: Net) -> Key:
-    nearest = min(names, key=lambda other: float(np.linalg.norm(net.at[other] - net.at[node])))
-    return names[nearest]
+def _nearest_point(free: Mechanism, names: Mapping[int, Key], net: Net) -> Key:
+    """The point nearest to the node that moves most, of those that move with it; lines may cross without touching."""
+    moving = [int(node) for node in free.nodes if int(node) in names] or list(names)
+    return names[min(moving, key=lambda other: float(np.linalg.norm(net.at[other] - net.at[free.node])))]
 
 
 def _unused_cases(run: FrameRun, plant: Plant) -> Iterator[Problem]:

@@ -30,6 +30,12 @@ class SpringLoads:
     travel: Mapping[str, float]
     settled: bool = True
 
+    def known(self) -> tuple[Mapping[str, float], Mapping[str, float]]:
+        """Hot loads and travels with zero for what was not found; cases solved with those are never used."""
+        if self.settled:
+            return self.hot, self.travel
+        return dict.fromkeys(self.hot, 0.0), dict.fromkeys(self.hot, 0.0)
+
 
 def spring_loads(bench: "Bench", touches: Sequence[Touch], cases: Sequence[FrameCase], *, hot: bool) -> SpringLoads:
     """Loads of all springs.

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pipecalc.analysis.chains import UP, across_pipe, own_axes
-from pipecalc.analysis.equipment import nozzle_movement, support_movement
+from pipecalc.analysis.equipment import nozzle_movement, support_movement, sway_at
 from pipecalc.analysis.frame_cases import TEST, FrameCase
 from pipecalc.calc.contact import Contacts, build_contacts
 from pipecalc.calc.frame import Array
@@ -19,18 +19,29 @@ _VERTICAL = 0.98  # a pipe within about 11 degrees of Up has no sideways of its 
 
 @dataclass(frozen=True, slots=True)
 class Grounds:
-    """Movement of what nozzles and supports stand on, by tag and state [m]; supports on the structure are absent."""
+    """Movement of what nozzles and supports stand on, by tag and state [m]; supports on the structure are absent.
+
+    Attributes:
+        nozzles: By nozzle and state.
+        supports: By support and state.
+        sways: Sway East and North at each nozzle and support on equipment.
+    """
 
     nozzles: Mapping[tuple[str, str], Vector]
     supports: Mapping[tuple[str, str], Vector]
+    sways: Mapping[str, Vector]
 
     def nozzle(self, tag: str, case: FrameCase) -> Vector:
         """Movement of a nozzle in a case; equipment stands where it was installed in cases without growth."""
-        return self.nozzles[tag, case.state.name] if case.thermal else ZERO
+        return self.nozzles[tag, case.state.name] if case.thermal else self._swayed(tag, case)
 
     def support(self, tag: str, case: FrameCase) -> Vector:
         """Movement of the ground of a support in a case."""
-        return self.supports.get((tag, case.state.name), ZERO) if case.thermal else ZERO
+        return self.supports.get((tag, case.state.name), ZERO) if case.thermal else self._swayed(tag, case)
+
+    def _swayed(self, tag: str, case: FrameCase) -> Vector:
+        east, north, _ = self.sways.get(tag, ZERO)
+        return (case.sway[0] * east, case.sway[1] * north, 0.0) if any(case.sway) else ZERO
 
 
 def grounds_of(plant: Plant) -> Grounds:
@@ -47,7 +58,11 @@ def grounds_of(plant: Plant) -> Grounds:
         for state in plant.states
         if (found := support_movement(support, plant, state)) is not None
     }
-    return Grounds(nozzles, supports)
+    sways = {n.name: sway_at(plant.equipment[n.equipment], n.at, plant) for n in plant.nozzles.values()}
+    for support in plant.supports.values():
+        if support.attached_to in plant.equipment:
+            sways[support.name] = sway_at(plant.equipment[support.attached_to], support.at, plant)
+    return Grounds(nozzles, supports, sways)
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,10 @@ from pipecalc.results import Check, MemberForce, Status, status_of
 
 GUIDE_CHECK = "guide spacing"
 STANDING_CHECK = "vertical run"
-GUIDE_CLAUSE = "Timoshenko and Gere, Theory of Elastic Stability, 2.1, with a factor of 3; wind and 1.5 published spans: common practice"
+GUIDE_CLAUSE = (
+    "Timoshenko and Gere, Theory of Elastic Stability, 2.1, with a factor of 3; "
+    "wind and 1.5 published spans: common practice"
+)
 STANDING_CLAUSE = "Timoshenko and Gere, Theory of Elastic Stability, 2.12, with a factor of 3 on the weight"
 BUCKLING_FACTOR = 3.0
 PRACTICE_FACTOR = 1.5
@@ -103,9 +106,7 @@ def _limits(run: StraightRun, plant: Plant, pushed: Mapping[tuple[str, str, str]
     limits = {}
     if plant.project.wind_pressure:
         limits["wind stress"] = span_by_stress(numbers["S_w"], numbers["Z"], numbers["w_wind"], ends.n)
-        limits["wind sag"] = span_by_sag(
-            plant.project.limit_sag, numbers["E"], numbers["I"], numbers["w_wind"], ends.c
-        )
+        limits["wind sag"] = span_by_sag(plant.project.limit_sag, numbers["E"], numbers["I"], numbers["w_wind"], ends.c)
     if run.upright:
         limits["buckling"] = guide_spacing_by_buckling(numbers["E"], numbers["I"], numbers["P_c"], BUCKLING_FACTOR)
         published = published_spans(plant.lines[run.line].section.nps)["published span, water"]

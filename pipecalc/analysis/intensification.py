@@ -1,17 +1,17 @@
-"""Largest stress intensification factor at every point of the plant, for the hand method."""
+"""Largest stress intensification factor at the points of a line, for the hand method."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import isnan, nan
+from math import cos, isnan, nan, radians
 
 import numpy as np
 
 from pipecalc.analysis.factors import tee_factors, turn_factors
 from pipecalc.calc.section import moment_of_inertia
-from pipecalc.model import Plant, Section, Segment
+from pipecalc.model import Line, Plant, Section, Segment
 
 Key = tuple[str, str]
-_STRAIGHT = -1 + 1e-6  # cosine of two arms that lie in one line
+_STRAIGHT = -cos(radians(0.5))  # cosine of two arms that lie in one line, as turns are told
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,23 +28,24 @@ class Arm:
         return self.segment.end_section if self.arrives else self.segment.section
 
 
-def point_factors(plant: Plant) -> Mapping[Key, float]:
-    """Factor at each point where it is not 1; NaN where no rule covers the geometry.
+def point_factors(line: Line, plant: Plant) -> Mapping[Key, float]:
+    """Factor at each point that a line touches where it is not 1; NaN where no rule covers the geometry.
 
     A point where three or more runs meet without a kind of branch, and a corner without a turn (two lines that meet at
     an angle), are not covered.
     """
-    found = {key: _factor_at(arms, plant) for key, arms in _meeting(plant).items()}
+    found = {key: _factor_at(arms, plant) for key, arms in _meeting(line, plant).items()}
     return {key: factor for key, factor in found.items() if factor != 1.0}
 
 
-def _meeting(plant: Plant) -> Mapping[Key, list[Arm]]:
-    arms: dict[Key, list[Arm]] = {}
-    for line in plant.lines.values():
-        for segment in line.segments:
-            unit = np.asarray(segment.vector) / segment.length
-            arms.setdefault(segment.start_key, []).append(Arm(segment, False, unit))
-            arms.setdefault(segment.end_key, []).append(Arm(segment, True, -unit))
+def _meeting(line: Line, plant: Plant) -> Mapping[Key, list[Arm]]:
+    """Runs of all lines at the points of one."""
+    arms: dict[Key, list[Arm]] = {key: [] for s in line.segments for key in (s.start_key, s.end_key)}
+    for segment in (s for other in plant.lines.values() for s in other.segments):
+        for key, arrives in ((segment.start_key, False), (segment.end_key, True)):
+            if key in arms:
+                unit = np.asarray(segment.vector) / segment.length
+                arms[key].append(Arm(segment, arrives, -unit if arrives else unit))
     return arms
 
 

@@ -74,7 +74,7 @@ class HandLine:
 def hand_line(line: Line, plant: Plant) -> HandLine:
     """The hand method for one line over all its chains, states and pairs of states."""
     limits = {s.material.name: allowable_range(line, s.material, plant) for s in line.segments}
-    factors = point_factors(plant)
+    factors = point_factors(line, plant)
     solved = [hand for chain in chains_of(line) for hand in solve_ranges(chain, plant)]
     bent = [list(_bent(hand, plant, factors, limits)) for hand in solved]
     legs = tuple(_worst(found.leg for same in bent for found in same))
@@ -287,8 +287,7 @@ def _loops(
     S_A = limits[line.material.name].S_A
     E = modulus_at(line.material, plant.project.installation_temperature)
     D = line.section.outside_diameter
-    own = {key for segment in line.segments for key in (segment.start_key, segment.end_key)}
-    i = max((f for key, f in factors.items() if key in own and np.isfinite(f)), default=1.0)
+    i = max((f for f in factors.values() if np.isfinite(f)), default=1.0)
     short = {(leg.from_, leg.to, leg.direction): abs(leg.inputs["Delta"]) for leg in legs if leg.ratio > 1} | {
         (r.from_, r.to, r.direction): abs(r.growth) for r in restrained if r.stress > r.limit
     }

@@ -1,6 +1,7 @@
 """What every note of a line holds: free expansion, wall thickness, weight, and the code's quick check."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from itertools import combinations
 from math import nan
 
@@ -10,13 +11,13 @@ from pipecalc.analysis.chains import Chain, chains_of, growth_along, holds
 from pipecalc.analysis.frame_cases import range_name
 from pipecalc.analysis.intensification import Key, largest, point_factors
 from pipecalc.analysis.ranges import AllowableRange, allowable_range
+from pipecalc.analysis.stress_setting import weld_strength
 from pipecalc.calc.material import allowable_at, modulus_at, strain_between
 from pipecalc.calc.pressure import (
     nominal_thickness_needed,
     nominal_thickness_needed_absolute,
     pressure_design_thickness,
     required_thickness,
-    weld_strength_reduction,
     y_coefficient,
 )
 from pipecalc.calc.quick_check import (
@@ -58,15 +59,24 @@ def _expansion(segment: Segment, plant: Plant, state: State) -> Expansion:
     )
 
 
-def wall_checks(line: Line) -> Iterator[Check]:
-    """Wall thickness of every different section and material of the line, at design pressure and temperature."""
+def wall_checks(line: Line, code: str = "ASME B31.3") -> Iterator[Check]:
+    """Wall thickness of every different section and material of the line, at design pressure and temperature.
+
+    The rule is one of ASME B31.3; under another code the wall is not checked.
+    """
     seen = set()
     for segment in line.segments:
         for section in (segment.section, segment.end_section):
             key = (section.outside_diameter, section.wall, segment.material.name)
             if key not in seen and segment.item in (Item.PIPE, Item.REDUCER):
                 seen.add(key)
-                yield wall_check(line, segment, section.outside_diameter, section.wall)
+                found = wall_check(line, segment, section.outside_diameter, section.wall)
+                yield found if code == "ASME B31.3" else _foreign(found, code)
+
+
+def _foreign(check: Check, code: str) -> Check:
+    reason = f"the rule is one of ASME B31.3, not of {code}"
+    return replace(check, demand=nan, ratio=nan, status=Status.NOT_CHECKED, reason=reason)
 
 
 def wall_check(line: Line, segment: Segment, outside_diameter: float, wall: float) -> Check:
@@ -113,7 +123,7 @@ def _wall_inputs(line: Line, segment: Segment, outside_diameter: float) -> dict[
     S = allowable_at(segment.material, line.design_temperature)
     Y = y_coefficient(segment.material.family, line.design_temperature)
     P, E = line.design_pressure, line.weld_factor
-    W = weld_strength_reduction(line.design_temperature, segment.material.family)
+    W = weld_strength(line, segment.material)
     t = pressure_design_thickness(max(P, 0.0), outside_diameter, S, E, W, Y)
     inputs = {
         "P": P,
@@ -186,7 +196,7 @@ def quick_checks(line: Line, plant: Plant) -> Iterator[Check]:
     Of all displacement ranges the one that speaks most against the line: where it may not be used in one range, it may
     not be used.
     """
-    factors = point_factors(plant)
+    factors = point_factors(line, plant)
     for chain in chains_of(line):
         ranges = [(None, state) for state in plant.states] + list(combinations(plant.states, 2))
         yield max((_quick_check(chain, line, plant, factors, a, b) for a, b in ranges), key=_rank)

@@ -3,27 +3,29 @@
 Advice and studies run many plants; only what they compare is worked out, with the same functions as a full run.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
-from threadpoolctl import threadpool_limits
-
-from pipecalc.analysis.fittings import bend_checks, branch_checks
+from pipecalc.analysis.attachments import attachment_checks
+from pipecalc.analysis.code_checks import code_checks
+from pipecalc.analysis.flanges import flange_checks
 from pipecalc.analysis.frame import FrameRun, run_frame
 from pipecalc.analysis.frame_results import (
     Column,
+    SectionForces,
     all_section_forces,
     columns,
     frame_nozzle_loads,
     frame_problems,
+    member_forces,
     support_loads,
 )
 from pipecalc.analysis.lines import wall_checks
+from pipecalc.analysis.nozzle_standards import standard_checks
 from pipecalc.analysis.nozzles import nozzle_checks
-from pipecalc.analysis.spring_design import spring_checks, with_designed_springs
-from pipecalc.analysis.stress import stress_checks
-from pipecalc.analysis.stress_points import point_forces, stress_points
+from pipecalc.analysis.shells import shell_checks
+from pipecalc.analysis.spring_design import SpringChoice, SpringSize, spring_checks, with_designed_springs
 from pipecalc.analysis.supports import support_checks
 from pipecalc.model import Plant
 from pipecalc.problems import InputError, Severity
@@ -76,46 +78,50 @@ def outcome(plant: Plant, *, stresses: bool = True) -> Outcome:
         plant: The plant, or some of its connected systems.
         stresses: Whether code stresses, walls and fittings are wanted beside nozzles and supports.
     """
-    with threadpool_limits(limits=1):
-        try:
-            return _outcome(plant, stresses=stresses)
-        except InputError as bad:
-            return Outcome(plant, failed=bad.problems[0].sentence())
+    try:
+        return _outcome(plant, stresses=stresses)
+    except InputError as bad:
+        return Outcome(plant, failed=bad.problems[0].sentence())
 
 
 def _outcome(plant: Plant, *, stresses: bool) -> Outcome:
-    designed, run, spring_verdicts = solved_with_springs(plant)
+    designed, run, choices = solved_with_springs(plant)
     errors = [p for p in frame_problems(run, designed) if p.severity is Severity.ERROR]
     if errors:
         raise InputError(errors)
     found = columns(run, designed)
     cases = tuple(column.case for column in found)
     on_nozzles, on_supports = tuple(frame_nozzle_loads(run, designed)), tuple(support_loads(run, designed))
+    forces = all_section_forces(run.static[0].frame, found)
     checks = [
         *nozzle_checks(designed, on_nozzles, cases),
+        *standard_checks(designed, on_nozzles, cases),
+        *flange_checks(designed, on_nozzles, tuple(member_forces(run, forces)), cases),
+        *shell_checks(designed, on_nozzles, cases),
+        *attachment_checks(designed, on_supports, cases),
         *support_checks(designed, on_supports, cases),
-        *spring_verdicts,
-        *(_stresses(designed, run, found) if stresses else ()),
+        *spring_checks(designed, choices),
+        *(_stresses(designed, run, found, forces) if stresses else ()),
     ]
     counted = tuple(check for check in checks if not check.screening)
     return Outcome(designed, counted, on_nozzles, on_supports, cases)
 
 
-def solved_with_springs(plant: Plant) -> tuple[Plant, FrameRun, tuple[Check, ...]]:
-    """The plant with its springs designed, its frame, and the verdicts on springs; solved again only where needed."""
+def solved_with_springs(
+    plant: Plant, sizes: Sequence[SpringSize] | None = None
+) -> tuple[Plant, FrameRun, tuple[SpringChoice, ...]]:
+    """The plant with its springs designed, its frame, and what its springs are; solved again only where needed.
+
+    Args:
+        plant: The plant as read.
+        sizes: The user's table of springs; the built-in one where None.
+    """
     run = run_frame(plant)
-    designed, choices = with_designed_springs(plant, run)
-    if designed is not plant:
-        run = run_frame(designed)
-    return designed, run, tuple(spring_checks(plant, choices))
+    designed, choices = with_designed_springs(plant, run, sizes)
+    return designed, run if designed is plant else run_frame(designed), choices
 
 
-def _stresses(plant: Plant, run: FrameRun, found: list[Column]) -> Iterator[Check]:
-    frame = run.static[0].frame
-    forces = all_section_forces(frame, found)
-    points = stress_points(run, plant)
-    yield from stress_checks(points, point_forces(points, frame, forces), forces.cases, plant)
+def _stresses(plant: Plant, run: FrameRun, found: list[Column], forces: SectionForces) -> Iterator[Check]:
+    yield from code_checks(run, plant, found, forces)
     for line in plant.lines.values():
-        yield from wall_checks(line)
-        yield from bend_checks(line)
-    yield from branch_checks(plant)
+        yield from wall_checks(line, plant.project.code)

@@ -52,10 +52,13 @@ def _of_line(line: Line, plant: Plant, ambient: float) -> Iterator[tuple[Materia
     for segment in line.segments:
         for temperature in (line.design_temperature, cold, hot):
             yield segment.material, "allowable stress", temperature
+        if line.test_pressure is not None:
+            yield segment.material, "yield", ambient
         yield segment.material, "modulus", ambient
         yield segment.material, "total strain", ambient
         for state in plant.states:
             at = state.segment_temperature(segment)
             yield segment.material, "total strain", at
+            yield segment.material, "allowable stress", at
             if hot_loads:
                 yield segment.material, "modulus", at

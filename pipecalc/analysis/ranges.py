@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pipecalc.analysis.stress_setting import FEWEST_CYCLES
 from pipecalc.calc.material import Material, allowable_at, modulus_at
 from pipecalc.checks.stress import code
 from pipecalc.checks.stress.interface import Kind
@@ -42,12 +43,19 @@ def temperatures(line: Line, plant: Plant) -> tuple[float, float]:
 
 
 def cycles(line: Line, plant: Plant) -> float:
-    """Cycles of the line with those that further states give, all taken as full ones, which is on the safe side."""
-    return line.cycles + sum(state.cycles or 0.0 for state in plant.states)
+    """Cycles of the line with those of every further state, all taken as full ones, which is on the safe side.
+
+    A state that gives none has those of the line; a line is heated once at least.
+    """
+    further = (line.cycles if state.cycles is None else state.cycles for state in plant.states[1:])
+    return max(FEWEST_CYCLES, line.cycles + sum(further))
 
 
 def allowable_range(line: Line, material: Material, plant: Plant) -> AllowableRange:
-    """The basic form, for the line's cycles and the largest temperature range; the other needs the sustained stress."""
+    """The basic form, for the line's cycles and the largest temperature range; the other needs the sustained stress.
+
+    Between two hot states the cold end is warmer than taken here: the frame's displacement range takes each pair's own.
+    """
     rules, edition = code(plant.project.code, plant.project.edition), plant.project.edition
     cold, hot = temperatures(line, plant)
     number = cycles(line, plant)

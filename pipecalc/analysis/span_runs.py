@@ -1,7 +1,7 @@
 """Where the spans of a line are: stretches between neighbouring vertical supports, with what they carry.
 
-A nozzle, an anchor, a rest, a hanger, a spring and a constant-load support carry weight, and so does a strut that stands
-nearly upright. A point where another line joins is carried by that line, and gives it half of what hangs there.
+A nozzle, an anchor, a rest, a hanger, a spring and a constant-load support carry weight, and so does a strut that
+stands nearly upright. A point where another line joins is carried by that line, and gives it half of what hangs there.
 """
 
 from collections import defaultdict

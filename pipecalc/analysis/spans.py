@@ -23,7 +23,7 @@ from pipecalc.calc.section import PipeSection
 from pipecalc.calc.span import END_CONDITIONS, EndCondition
 from pipecalc.calc.weight import GRAVITY
 from pipecalc.model import Item, Line, Plant, Segment
-from pipecalc.results import Check, Status, status_of
+from pipecalc.results import Check, status_of
 
 SPAN_CHECK = "span"
 SPAN_CLAUSE = (
@@ -106,9 +106,7 @@ def span_inputs(span: Span, line: Line, plant: Plant) -> dict[str, float | str]:
     lengths = {
         "span by stress": by_stress,
         "span by sag": _by_sag(span, y, E, I, w, ends, P_y),
-        "span by frequency": span_loads.loaded_span_by_frequency(
-            LEAST_FREQUENCY, E, I, m, M_d, ends.lambda_squared
-        ),
+        "span by frequency": span_loads.loaded_span_by_frequency(LEAST_FREQUENCY, E, I, m, M_d, ends.lambda_squared),
     }
     return {
         **numbers,
@@ -196,6 +194,4 @@ def published_spans(nps: float | None) -> dict[str, float]:
     rows = tables.load("spans_mss_sp_58").where("NPS [-]", f"{nps:g}").rows if nps is not None else ()
     if not rows:
         return {"published span, water": nan, "published span, gas": nan}
-    return {
-        f"published span, {what}": tables.number(rows[0][f"span {what} [ft]"]) * _FOOT for what in ("water", "gas")
-    }
+    return {f"published span, {what}": tables.number(rows[0][f"span {what} [ft]"]) * _FOOT for what in ("water", "gas")}

@@ -222,9 +222,7 @@ def _failed(
     return words, (needed, longest, "m") if needed > longest else (nan, nan, "N")
 
 
-def _constant(
-    support: str, hot_load: float, travel: float, why: str, failed: tuple[float, float, str]
-) -> SpringChoice:
+def _constant(support: str, hot_load: float, travel: float, why: str, failed: tuple[float, float, str]) -> SpringChoice:
     words = f"{why}: a constant-load support is needed"
     return SpringChoice(support, CONSTANT, None, hot_load, hot_load, travel, 0.0, 0.0, words, True, failed)
 
@@ -300,8 +298,8 @@ def with_designed_springs(
         sizes: The user's table; the built-in one where None.
 
     Returns:
-        The plant, the same object where nothing was to be designed, and what was chosen. A spring that cannot be designed
-        stays as it is and its check is NOT CHECKED.
+        The plant, the same object where nothing was to be designed, and what was chosen. A spring that cannot be
+        designed stays as it is and its check is NOT CHECKED.
     """
     choices = spring_choices(plant, run, sizes, travels_of(plant, run))
     changed = {c.support: _built(plant.supports[c.support], c) for c in choices if c.designed and c.kind != NONE}

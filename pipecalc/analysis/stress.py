@@ -3,21 +3,23 @@
 The code itself — equations, limits, factors by edition — is a record of ``checks/stress``; nothing here knows which.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import isfinite, nan
 
 import numpy as np
+from numpy.typing import NDArray
 
+from pipecalc.analysis.frame_cases import SUSTAINED as COLD
 from pipecalc.analysis.frame_cases import range_name, range_pairs
-from pipecalc.analysis.ranges import temperatures
-from pipecalc.analysis.stress_points import PointForces, StressPoint, is_known, line_of
+from pipecalc.analysis.stress_cycles import Cycles, cycles_allowed, equivalent_cycles
+from pipecalc.analysis.stress_forces import PointForces
+from pipecalc.analysis.stress_points import StressPoint
+from pipecalc.analysis.stress_setting import Setting, setting_of, why_unknown
+from pipecalc.calc.fatigue import usage
 from pipecalc.calc.frame import Array
-from pipecalc.calc.material import allowable_at, modulus_at, yield_at
-from pipecalc.calc.pressure import weld_strength_reduction
-from pipecalc.checks.stress import code
-from pipecalc.checks.stress.interface import NO_OPTIONS, Event, Factors, Forces, Geometry, Kind, StressCode, StressParts
-from pipecalc.model import INSTALLED, Plant
+from pipecalc.checks.stress.interface import NO_OPTIONS, Event, Forces, Kind, StressParts, array_form, scalar_form
+from pipecalc.model import Item, Line, Plant, Segment
 from pipecalc.results import Case, Check, Status, status_of
 
 SUSTAINED, RANGE, OCCASIONAL, TEST = (
@@ -26,57 +28,35 @@ SUSTAINED, RANGE, OCCASIONAL, TEST = (
     "occasional stress",
     "test stress",
 )
+ITEMS = "stress of items"
 CHECK_NAMES: Mapping[Kind, str] = {
     Kind.SUSTAINED: SUSTAINED,
     Kind.RANGE: RANGE,
     Kind.OCCASIONAL: OCCASIONAL,
     Kind.TEST: TEST,
 }
+_KINDS = {"sustained": Kind.SUSTAINED, "range": Kind.RANGE, "occasional": Kind.OCCASIONAL, "test": Kind.TEST}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Setting:
-    """What is the same for all cases: one entry for each section, shape (n,).
+class Found:
+    """Stress and limit of one case at all sections.
 
     Attributes:
-        S_c: Allowable at the cold end of the cycle [Pa].
-        S_h: Allowable at the hot end of the cycle [Pa].
-        S_d: Allowable at design temperature, for sustained and occasional stress [Pa].
-        S_y: Yield at installation temperature, for the test [Pa].
-        W: Weld strength reduction at girth welds.
-        pressure: Design pressure, not below zero [Pa].
-        test_pressure: Test pressure [Pa]; NaN where none is given.
-        f_m: Largest stress range factor.
-        E_ratio: Modulus at the hot end over that at installation.
-        cycles: Full cycles of the line.
+        case: Name of the case.
+        parts: The stress with its parts.
+        limit: Its limit [Pa], shape (n,).
+        inputs: Numbers behind the limit by symbol, shape (n,); NaN where one does not act.
+        beside: The sustained case that an event is added to, or empty.
+        cycles: What the cycles come from, for displacement ranges.
     """
 
-    code: StressCode
-    edition: str
-    geometry: Geometry
-    factors: Factors
-    S_c: Array
-    S_h: Array
-    S_d: Array
-    S_y: Array
-    W: Array
-    pressure: Array
-    test_pressure: Array
-    f_m: Array
-    E_ratio: Array
-    cycles: Array
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Verdicts:
-    """Stress, limit and governing case of one kind for all sections, shape (n,)."""
-
-    kind: Kind
-    total: Array
+    case: str
+    parts: StressParts
     limit: Array
-    case: tuple[str, ...]
-    parts: tuple[StressParts | None, ...]
-    extra: Mapping[str, Array]
+    inputs: Mapping[str, Array]
+    beside: str = ""
+    cycles: Cycles | None = None
 
 
 def stress_checks(
@@ -90,56 +70,57 @@ def stress_checks(
         cases: Settled cases.
         plant: The plant.
     """
+    yield from _items(plant)
     if not points:
         return
-    setting = _setting(points, plant)
+    setting = setting_of(points, plant)
     sustained = _sustained(setting, forces, cases)
     found = [sustained, _occasional(setting, forces, cases), _test(setting, forces, cases)]
-    found.append(_range(setting, forces, cases, sustained, plant))
-    for verdicts in found:
-        if verdicts is not None:
-            yield from _checks(verdicts, points, setting, plant)
+    found.append(_range(setting, forces, cases, sustained))
+    for same, kind in zip(found, (Kind.SUSTAINED, Kind.OCCASIONAL, Kind.TEST, Kind.RANGE), strict=True):
+        if same:
+            yield from _checks(kind, same, setting)
 
 
-def _setting(points: Sequence[StressPoint], plant: Plant) -> Setting:
-    lines = [line_of(p, plant) for p in points]
-    ends = {line.name: temperatures(line, plant) for line in plant.lines.values()}
-    materials = [p.segment.material for p in points]
-    ambient = plant.project.installation_temperature
-    stress_code = code(plant.project.code, plant.project.edition)
+def left_out_checks(cases: Sequence[Case], settled: Sequence[Case], plant: Plant) -> Iterator[Check]:
+    """Stresses of cases that did not settle are not checked, whatever the others gave."""
+    usable = {case.case for case in settled}
+    for case in cases:
+        if case.case not in usable and case.kind in _KINDS:
+            for line in plant.lines.values():
+                found = _without(CHECK_NAMES[_KINDS[case.kind]], line, "the case did not settle")
+                yield replace(found, case=case.case)
 
-    def each(value: Callable[[int], float]) -> Array:
-        return np.array([value(n) for n in range(len(points))], dtype=float)
 
-    hot = [ends[line.name][1] for line in lines]
-    return Setting(
-        code=stress_code,
-        edition=plant.project.edition,
-        geometry=Geometry.of(
-            [p.section.outside_diameter for p in points],
-            [p.section.wall for p in points],
-            [line.corrosion_allowance for line in lines],
-            [p.header.wall if p.header else nan for p in points],
-            [p.header_allowance for p in points],
-        ),
-        factors=Factors.of(
-            [p.factors.i_in for p in points],
-            [p.factors.i_out for p in points],
-            [p.part == "bend" for p in points],
-            [p.factors.i_t for p in points],
-        ),
-        S_c=each(lambda n: allowable_at(materials[n], ends[lines[n].name][0])),
-        S_h=each(lambda n: allowable_at(materials[n], hot[n])),
-        S_d=each(lambda n: allowable_at(materials[n], lines[n].design_temperature)),
-        S_y=each(lambda n: yield_at(materials[n], ambient)),
-        W=each(lambda n: weld_strength_reduction(lines[n].design_temperature, materials[n].family)),
-        pressure=each(lambda n: max(lines[n].design_pressure, 0.0)),
-        test_pressure=each(lambda n: nan if lines[n].test_pressure is None else float(lines[n].test_pressure or 0.0)),
-        f_m=each(
-            lambda n: stress_code.largest_cycle_factor(materials[n].tensile_strength, hot[n], materials[n].family)
-        ),
-        E_ratio=each(lambda n: modulus_at(materials[n], hot[n]) / modulus_at(materials[n], ambient)),
-        cycles=each(lambda n: lines[n].cycles),
+def _items(plant: Plant) -> Iterator[Check]:
+    """Valves, flanges and rigid items are rated by their own standards; the movements of joints by their makers."""
+    for line in plant.lines.values():
+        for segment in line.segments:
+            if segment.item in (Item.VALVE, Item.FLANGE, Item.RIGID):
+                reason = f"a {segment.item} is rated by its own standard; the pipe at its ends is checked"
+                yield replace(_without(ITEMS, line, reason, segment), status=Status.NOT_APPLICABLE)
+            elif segment.item is Item.EXPANSION_JOINT:
+                yield _without(ITEMS, line, "movements of the expansion joint are for its maker to accept", segment)
+
+
+def _without(check: str, line: Line, reason: str, segment: Segment | None = None) -> Check:
+    """Nothing was checked of a segment, or of the whole line."""
+    meant = line.segments if segment is None else (segment,)
+    return Check(
+        check=check,
+        subject=line.name,
+        line=line.name,
+        point=segment.end if segment else "",
+        case="",
+        demand=nan,
+        limit=nan,
+        unit="Pa",
+        ratio=nan,
+        status=Status.NOT_CHECKED,
+        clause="",
+        reason=reason,
+        source=segment.source if segment else line.source,
+        rows=tuple(s.source.row for s in meant),
     )
 
 
@@ -153,158 +134,154 @@ def _columns(cases: Sequence[Case], kind: str) -> list[int]:
     return [number for number, case in enumerate(cases) if case.kind == kind]
 
 
-def _highest(
-    kind: Kind, found: Sequence[tuple[str, StressParts, Array]], extra: Mapping[str, Array] | None = None
-) -> Verdicts | None:
-    """Of several cases the one with the highest ratio at each section; a section without a number keeps NaN."""
-    if not found:
-        return None
-    totals = np.array([parts.total for _, parts, _ in found])
-    limits = np.array([limit for _, _, limit in found])
-    ratios = totals / limits
-    worst = np.argmax(np.where(np.isnan(ratios), -1.0, ratios), axis=0)
-    pick = np.arange(totals.shape[1])
-    return Verdicts(
-        kind,
-        totals[worst, pick],
-        limits[worst, pick],
-        tuple(found[w][0] for w in worst),
-        tuple(found[w][1] for w in worst),
-        extra or {},
-    )
+def _ends_of_pressure(s: Setting) -> list[Array]:
+    """Full pressure, and none or vacuum, which counts where the axial force of other loads is compressive."""
+    return [s.highest, s.lowest]
 
 
-def _sustained(s: Setting, forces: PointForces, cases: Sequence[Case]) -> Verdicts | None:
-    limit = s.code.limit_sustained(s.S_d, s.W)
-    found = [
-        (
+def _sustained(s: Setting, forces: PointForces, cases: Sequence[Case]) -> list[Found]:
+    limit, inputs = s.code.limit_sustained(s.S_d, s.W), {"S_h": s.S_d, "W": s.W}
+    return [
+        Found(
             cases[c].case,
-            s.code.sustained(s.geometry, _forces(forces, c), s.factors, s.pressure, s.edition, NO_OPTIONS),
+            s.code.sustained(s.geometry, _forces(forces, c), s.factors, pressure, s.edition, NO_OPTIONS),
             limit,
+            inputs,
         )
         for c in _columns(cases, "sustained")
+        for pressure in _ends_of_pressure(s)
     ]
-    return _highest(Kind.SUSTAINED, found, {"S_h": s.S_d, "W": s.W})
 
 
 def _event(case: str) -> Event:
     if case.startswith("seismic"):
         return Event.EARTHQUAKE
-    return Event.WIND if case.startswith("wind") else Event.RELIEF
+    return Event.WIND if case.startswith(("wind", "sway")) else Event.RELIEF
 
 
-def _occasional(s: Setting, forces: PointForces, cases: Sequence[Case]) -> Verdicts | None:
-    """Cases hold sustained and occasional loads together; the event alone is the difference to the cold case."""
-    weight = _columns(cases, "sustained")
-    if not weight:
-        return None
-    base = _forces(forces, weight[0])
-    found = []
-    for c in _columns(cases, "occasional"):
-        event = _forces(forces, c).minus(base)
-        parts = s.code.occasional(s.geometry, base, event, s.factors, s.pressure, s.edition, NO_OPTIONS)
-        found.append((cases[c].case, parts, s.code.limit_occasional(s.S_d, _event(cases[c].case))))
-    return _highest(Kind.OCCASIONAL, found, {"S_h": s.S_d})
+def _occasional(s: Setting, forces: PointForces, cases: Sequence[Case]) -> list[Found]:
+    """The event is what its case differs in from the cold one; it is added to the forces of every sustained case."""
+    bases = {cases[c].case: _forces(forces, c) for c in _columns(cases, "sustained")}
+    found: list[Found] = []
+    for c in _columns(cases, "occasional") if COLD in bases else ():
+        limit, inputs = s.code.limit_occasional(s.S_d, _event(cases[c].case)), {"S_h": s.S_d}
+        event = _forces(forces, c).minus(bases[COLD])
+        for name, base in bases.items():
+            for pressure in _ends_of_pressure(s):
+                parts = s.code.occasional(s.geometry, base, event, s.factors, pressure, s.edition, NO_OPTIONS)
+                found.append(Found(cases[c].case, parts, limit, inputs, name))
+    return found
 
 
-def _test(s: Setting, forces: PointForces, cases: Sequence[Case]) -> Verdicts | None:
+def _test(s: Setting, forces: PointForces, cases: Sequence[Case]) -> list[Found]:
     limit = s.code.limit_test(s.S_y)
-    found = [
-        (
+    return [
+        Found(
             cases[c].case,
             s.code.test(s.geometry, _forces(forces, c), s.factors, s.test_pressure, s.edition, NO_OPTIONS),
             limit,
+            {"S_y": s.S_y},
         )
         for c in _columns(cases, "test")
     ]
-    return _highest(Kind.TEST, found, {"S_y": s.S_y})
 
 
-def _range(
-    s: Setting, forces: PointForces, cases: Sequence[Case], sustained: Verdicts | None, plant: Plant
-) -> Verdicts | None:
+def _range(s: Setting, forces: PointForces, cases: Sequence[Case], sustained: Sequence[Found]) -> list[Found]:
     columns = _columns(cases, "range")
     if not columns:
-        return None
+        return []
+    pairs = {range_name(a, b): (a, b) for a, b in range_pairs(s.plant)}
+    names = [cases[c].case for c in columns]
     stresses = [s.code.displacement_range(s.geometry, _forces(forces, c), s.factors, s.edition) for c in columns]
-    cycles = _equivalent_cycles(s, [cases[c].case for c in columns], stresses, plant)
-    f = s.code.cycle_factor(cycles, s.f_m, s.edition)
-    S_L = sustained.total if plant.project.use_sustained_margin and sustained is not None else None
-    allowed = s.code.allowable_range(f, s.S_c, s.S_h, S_L, s.E_ratio)
-    found = [(cases[c].case, parts, allowed.value) for c, parts in zip(columns, stresses, strict=True)]
-    extra = {"f": f, "N": cycles, "f_m": s.f_m, "S_c": s.S_c, "S_h": s.S_h}
-    if S_L is not None:
-        extra["S_L"] = S_L
-    return _highest(Kind.RANGE, found, extra)
+    cycles = equivalent_cycles(s, [pairs[name] for name in names], names, [parts.total for parts in stresses])
+    f = s.code.cycle_factor(cycles.total, s.f_m, s.edition)
+    S_L = _sustained_margin(s, sustained, cases)
+    return [
+        Found(name, parts, *_allowed(s, pairs[name], parts.total, cycles.total, f, S_L), cycles=cycles)
+        for name, parts in zip(names, stresses, strict=True)
+    ]
 
 
-def _equivalent_cycles(s: Setting, names: Sequence[str], stresses: Sequence[StressParts], plant: Plant) -> Array:
-    """N = sum of r^m N over the ranges from the installed state, with those of the largest pair of states on top.
+def _sustained_margin(s: Setting, sustained: Sequence[Found], cases: Sequence[Case]) -> Array | None:
+    """Sustained stress at the same section, the highest of all conditions; None where it may not be used."""
+    hot = {case.state for case in cases if case.kind == "sustained"}
+    complete = {state.name for state in s.plant.states} <= hot and any(found.case == COLD for found in sustained)
+    if not s.plant.project.use_sustained_margin or not complete:
+        return None
+    highest: Array = np.max(np.array([found.parts.total for found in sustained]), axis=0)
+    return highest
 
-    The reference range is the largest of all pairs. A pair of states that exceeds every range from the installed
-    state counts with the smaller number of cycles of its two states; that is on the safe side, since the same cycles
-    are in the sum already.
-    """
-    totals = np.array([parts.total for parts in stresses])
-    reference = totals.max(axis=0)
-    exponent = s.code.editions[s.edition].exponent
-    share = np.divide(totals, reference, out=np.zeros_like(totals), where=reference > 0)
-    counts = {
-        state.name: s.cycles if state.cycles is None else np.full(len(reference), state.cycles)
-        for state in plant.states
+
+def _allowed(
+    s: Setting, pair: tuple[str, str], S_E: Array, N: Array, f: Array, S_L: Array | None
+) -> tuple[Array, Mapping[str, Array]]:
+    """Allowable range of a pair of states with the numbers behind it."""
+    ends = s.at_pair(*pair)
+    allowed = s.code.allowable_range(f, *ends, S_L, s.E_ratio)
+    may = cycles_allowed(s, S_E, ends, S_L)
+    inputs = {
+        "f": f,
+        "f_m": s.f_m,
+        "N": N,
+        "S_c": ends[0],
+        "S_h": ends[1],
+        "N_allowed": may,
+        "U": array_form(usage(scalar_form(N), scalar_form(may))),
     }
-    pairs = {range_name(a, b): (a, b) for a, b in range_pairs(plant)}
-    total = np.zeros(len(reference))
-    for row, name in enumerate(names):
-        a, b = pairs[name]
-        if a == INSTALLED:
-            total += share[row] ** exponent * counts[b]
-        else:
-            leads = (share[row] >= 1.0) & (reference > 0)
-            total += np.where(leads, np.minimum(counts[a], counts[b]), 0.0)
-    return np.where(reference > 0, total, s.cycles)
+    if S_L is not None:
+        inputs["S_L"] = np.where(allowed.with_sustained_margin, S_L, nan)
+    return allowed.value, inputs
 
 
-def _checks(verdicts: Verdicts, points: Sequence[StressPoint], s: Setting, plant: Plant) -> Iterator[Check]:
-    name = CHECK_NAMES[verdicts.kind]
-    clause = f"{s.code.clause(verdicts.kind, s.edition)}; {s.code.limit_clause(verdicts.kind, s.edition)}"
-    for n, point in enumerate(points):
-        demand, limit = float(verdicts.total[n]), float(verdicts.limit[n])
-        if verdicts.kind is Kind.TEST and not isfinite(s.test_pressure[n]):
+def _worst(found: Sequence[Found]) -> NDArray[np.intp]:
+    """Index of the case that governs each section: one without a number first, then the highest ratio."""
+    ratios = np.array([case.parts.total / case.limit for case in found])
+    index: NDArray[np.intp] = np.argmax(np.where(np.isnan(ratios), np.inf, ratios), axis=0)
+    return index
+
+
+def _checks(kind: Kind, found: Sequence[Found], s: Setting) -> Iterator[Check]:
+    clause = f"{s.code.clause(kind, s.edition)}; {s.code.limit_clause(kind, s.edition)}"
+    worst = _worst(found)
+    for n, point in enumerate(s.points):
+        if kind is Kind.TEST and not isfinite(s.test_pressure[n]):
             continue
+        governing = found[worst[n]]
+        demand, limit = float(governing.parts.total[n]), float(governing.limit[n])
         status = status_of(demand, limit)
         yield Check(
-            check=name,
+            check=CHECK_NAMES[kind],
             subject=point.segment.line,
             line=point.segment.line,
             point=point.where,
-            case=verdicts.case[n],
+            case=governing.case,
             demand=demand,
             limit=limit,
             unit="Pa",
-            ratio=demand / limit if limit > 0 else nan,
+            ratio=demand / limit if status is not Status.NOT_CHECKED else nan,
             status=status,
             clause=clause,
-            reason=_reason(point, status),
-            inputs=_inputs(verdicts, point, n),
+            reason=_reason(s, n, kind, status, demand),
+            inputs=_inputs(governing, point, n),
             source=point.segment.source,
             rows=(point.segment.source.row,),
         )
 
 
-def _reason(point: StressPoint, status: Status) -> str:
-    if status is not Status.NOT_CHECKED:
-        return ""
-    if not is_known(point):
-        return f"no intensification factor: {point.factors.kind}"
-    return "no allowable stress, or the wall less allowances leaves nothing"
+def _reason(s: Setting, n: int, kind: Kind, status: Status, demand: float) -> str:
+    if status is Status.NOT_CHECKED:
+        return why_unknown(s, n, isfinite(demand), test=kind is Kind.TEST)
+    factors = s.points[n].factors
+    return f"factors of {factors.source}" if factors.is_unverified else ""
 
 
-def _inputs(verdicts: Verdicts, point: StressPoint, n: int) -> dict[str, float | str]:
-    found: dict[str, float | str] = {"part": point.part, "factors": f"{point.factors.kind}: {point.factors.source}"}
-    parts = verdicts.parts[n]
-    if parts is not None:
-        values = {symbol: float(array[n]) for symbol, array in parts.inputs.items()}
-        found |= {symbol: value for symbol, value in values.items() if isfinite(value)}
-    found |= {symbol: float(array[n]) for symbol, array in verdicts.extra.items()}
-    return found
+def _inputs(found: Found, point: StressPoint, n: int) -> dict[str, float | str]:
+    """Everything that the worked lines need, by symbol; what does not act at the section is left out."""
+    factors = point.factors
+    words: dict[str, float | str] = {"part": point.part, "factors": f"{factors.kind}: {factors.source}"}
+    if found.beside:
+        words["added to"] = found.beside
+    if found.cycles is not None:
+        words |= {"cycles": found.cycles.words(n), "m": found.cycles.exponent}
+    numbers = {symbol: array[n] for symbol, array in (*found.parts.inputs.items(), *found.inputs.items())}
+    return words | {k: float(v) for k, v in {**factors.numbers, **numbers}.items() if isfinite(v)}

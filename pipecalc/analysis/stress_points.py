@@ -3,20 +3,32 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite, nan
+from math import cos, nan, radians
 
 import numpy as np
 
-from pipecalc.analysis.factors import OWN, SET_B31J, STRAIGHT, PointFactors, TeeFactors, tee_factors, turn_factors
+from pipecalc.analysis.factors import (
+    B31J,
+    OWN,
+    STRAIGHT,
+    PointFactors,
+    TeeFactors,
+    reducer_factors,
+    tee_factors,
+    turn_factors,
+    unknown,
+    weld_factors,
+    with_own,
+)
 from pipecalc.analysis.frame import FrameRun
-from pipecalc.analysis.frame_nodes import Member
-from pipecalc.analysis.frame_results import SectionForces
-from pipecalc.calc.end_forces import section_axes
-from pipecalc.calc.frame import Array, Frame
-from pipecalc.model import Item, Line, Plant, Section, Segment
+from pipecalc.analysis.frame_nodes import Member, is_arc, vector
+from pipecalc.calc.frame import Array
+from pipecalc.model import Item, Plant, Section, Segment, Vector
 
 Key = tuple[str, str]
-_COLLINEAR = -1 + 1e-6
+#: Cosine between two arms that count as one straight line: they differ by no more than half a degree, as for turns.
+_COLLINEAR = -cos(radians(0.5))
+_SAME = 1e-9  # relative difference of diameters and walls that is rounding
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,185 +37,262 @@ class StressPoint:
 
     Attributes:
         member: Number of the member.
-        at_end: False at the member's start, True at its end.
+        fraction: Where on the member: 0 at its start, 1 at its end.
         segment: Its segment.
         section: Its section.
-        where: Point name, with "arc" words for the ends of a bend.
-        end: ``"from"``, ``"to"`` or ``"middle"``.
+        where: Name of the point, with what is meant where several sections share it.
         part: ``"run"`` or ``"bend"``.
         factors: Intensification factors, NaN where no rule covers the geometry.
-        normal: Axis about which in-plane moments turn where a branch plane decides, else None.
-        header: Section of the header, on the leg of a reducing branch only.
+        normal: Axis about which in-plane moments turn where a branch or corner decides, else None.
+        turns: Whether it is a bend or mitre, whose axial factor is one.
+        header: Section of the header, on the leg of a reducing branch of the older set only.
         header_allowance: Allowance of that header [m].
     """
 
     member: int
-    at_end: bool
+    fraction: float
     segment: Segment
     section: Section
     where: str
-    end: str
     part: str
     factors: PointFactors
-    normal: tuple[float, float, float] | None = None
+    normal: Vector | None = None
+    turns: bool = False
     header: Section | None = None
     header_allowance: float = nan
 
 
-def stress_points(run: FrameRun, plant: Plant) -> list[StressPoint]:
-    """All sections of pipe, in the order of members; stiff items carry no check of their own."""
-    meeting = _meeting(run)
-    keys = {node: key for key, node in run.net.node_of.items()}
-    found: list[StressPoint] = []
-    for number, member in enumerate(run.net.members):
-        if member.part == "bend":
-            found += _bend_points(number, member)
-        elif member.segment.item in (Item.PIPE, Item.REDUCER):
-            for at_end in (False, True):
-                node = member.j if at_end else member.i
-                found.append(_run_point(number, member, at_end, keys.get(node), meeting.get(node, []), plant))
-    return found
-
-
-def _bend_points(number: int, member: Member) -> Iterator[StressPoint]:
-    factors = turn_factors(member.segment)
-    point = member.segment.end
-    ends = ((False, f"{point}, start of the turn", "from"), (True, f"{point}, middle of the turn", "middle"))
-    if member.half == 2:
-        ends = ((True, f"{point}, end of the turn", "to"),)  # type: ignore[assignment]
-    for at_end, where, end in ends:
-        yield StressPoint(number, at_end, member.segment, member.section, where, end, "bend", factors)
-
-
 @dataclass(frozen=True, slots=True)
 class Arm:
-    """A member as seen from a node where it meets others: direction pointing away from the node."""
+    """A member as seen from one of its nodes: direction pointing away from the node, and its section there."""
 
     number: int
     member: Member
+    at_end: bool
     outward: Array
 
+    @property
+    def section(self) -> Section:
+        """Section at the node; the ends of a reducer have those of the pipes they join."""
+        segment = self.member.segment
+        if segment.item is Item.REDUCER and self.member.ends[self.at_end] in ("from", "to"):
+            return segment.end_section if self.at_end else segment.section
+        return self.member.section
 
-def _meeting(run: FrameRun) -> Mapping[int, list[Arm]]:
-    """Members at every node where three or more meet."""
-    arms: dict[int, list[Arm]] = defaultdict(list)
-    at = run.net.at
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What decides the factors at the nodes.
+
+    Attributes:
+        plant: The plant.
+        keys: Point of a node, where it is one.
+        arms: Members at every node.
+        branches: Rows that name a branch connection, by point.
+        own: Rows with the user's own factors at a point without a turn.
+        joints: Factors of welds and reducers that a node lies at.
+    """
+
+    plant: Plant
+    keys: Mapping[int, Key]
+    arms: Mapping[int, Sequence[Arm]]
+    branches: Mapping[Key, Sequence[Segment]]
+    own: Mapping[Key, Segment]
+    joints: Mapping[int, PointFactors]
+
+
+def stress_points(run: FrameRun, plant: Plant) -> list[StressPoint]:
+    """All sections of pipe at the ends of members, in their order; stiff items have one only at a branch."""
+    around = _surroundings(run, plant)
+    found: list[StressPoint] = []
     for number, member in enumerate(run.net.members):
-        for here, there in ((member.i, member.j), (member.j, member.i)):
-            vector = at[there] - at[here]
-            arms[here].append(Arm(number, member, vector / np.linalg.norm(vector)))
-    return {node: found for node, found in arms.items() if len(found) >= 3}
+        if member.part == "bend":
+            found += _bend_points(number, member, around)
+        else:
+            for arm in (next(a for a in around.arms[n] if a.number == number) for n in (member.i, member.j)):
+                node = member.j if arm.at_end else member.i
+                if member.segment.item in (Item.PIPE, Item.REDUCER) or len(around.arms[node]) > 2:
+                    found.append(_run_point(arm, node, around))
+    return found
 
 
-def _run_point(
-    number: int, member: Member, at_end: bool, key: Key | None, arms: Sequence[Arm], plant: Plant
-) -> StressPoint:
-    segment = member.segment
-    where = key[1] if key else f"between {segment.start} and {segment.end}"
-    end = "to" if at_end else "from"
-    if arms:
-        return _branch_point(number, at_end, member, where, end, arms, plant)
-    return StressPoint(number, at_end, segment, member.section, where, end, "run", _plain_factors(segment, key, at_end))
+def _surroundings(run: FrameRun, plant: Plant) -> Surroundings:
+    segments = [segment for line in plant.lines.values() for segment in line.segments]
+    branches: dict[Key, list[Segment]] = defaultdict(list)
+    for segment in segments:
+        if segment.branch:
+            branches[segment.end_key].append(segment)
+    own = {s.end_key: s for s in segments if s.turn is None and (s.own.i_in is not None or s.own.i_out is not None)}
+    keys = {node: key for key, node in run.net.node_of.items()}
+    return Surroundings(plant, keys, _arms(run), branches, own, _joints(run, plant))
 
 
-def _plain_factors(segment: Segment, key: Key | None, at_end: bool) -> PointFactors:
-    """Girth welds and reducers have factor 1; the user's own factors at To win."""
-    own = segment.own
-    if at_end and key == segment.end_key and segment.turn is None and (own.i_in or own.i_out):
-        return PointFactors(own.i_in or 1.0, own.i_out or 1.0, 1.0, "given", OWN)
-    return STRAIGHT
+def _arms(run: FrameRun) -> Mapping[int, list[Arm]]:
+    """Members at every node."""
+    arms: dict[int, list[Arm]] = defaultdict(list)
+    at = np.array(run.net.at)
+    along = np.array([at[m.j] - at[m.i] for m in run.net.members]).reshape(-1, 3)
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    for number, member in enumerate(run.net.members):
+        arms[member.i].append(Arm(number, member, False, along[number]))
+        arms[member.j].append(Arm(number, member, True, -along[number]))
+    return arms
 
 
-def _branch_point(
-    number: int, at_end: bool, member: Member, where: str, end: str, arms: Sequence[Arm], plant: Plant
-) -> StressPoint:
-    pair = _header_pair(arms)
-    if pair is None or len(arms) != 3:
-        unknown = PointFactors(nan, nan, 1.0, "junction that is no tee", "")
-        return StressPoint(number, at_end, member.segment, member.section, where, end, "run", unknown)
-    branch = next(arm for arm in arms if arm not in pair)
-    is_branch = branch.number == number
-    tee = _tee(arms, pair[0].member.section, branch.member.section, where, plant.project.intensification)
-    factors = tee.branch if is_branch else tee.run
-    normal = np.cross(pair[0].outward, branch.outward)
-    normal = normal / np.linalg.norm(normal)
-    header = pair[0].member
-    # The effective section modulus belongs to the legacy set: the other one takes the branch's own.
-    reducing = is_branch and branch.member.section != header.section and factors.source != SET_B31J
+def _joints(run: FrameRun, plant: Plant) -> Mapping[int, PointFactors]:
+    """Factors of both faces of a node: of the weld at a run's end or beside both ends of a turn, and of reducers."""
+    found: dict[int, PointFactors] = {}
+
+    def put(node: int, factors: PointFactors) -> None:
+        found[node] = factors if node not in found else _larger(found[node], factors)
+
+    for member in run.net.members:
+        segment = member.segment
+        if segment.item is Item.REDUCER:
+            factors = reducer_factors(segment, plant.project.intensification)
+            put(member.i, factors)
+            put(member.j, factors)
+        if segment.weld and is_arc(segment):
+            if member.half:
+                put(member.i if member.half == 1 else member.j, weld_factors(segment.weld))
+        elif segment.weld and member.ends[1] == "to":
+            put(member.j, weld_factors(segment.weld))
+    return found
+
+
+def _larger(a: PointFactors, b: PointFactors) -> PointFactors:
+    """The set with the larger factor; an unknown one counts as larger than any."""
+    return a if not a.is_known or (b.is_known and a.largest_i >= b.largest_i) else b
+
+
+def _bend_points(number: int, member: Member, around: Surroundings) -> Iterator[StressPoint]:
+    factors = turn_factors(member.segment)
+    point = member.segment.end
+    ends = [(0.0, "start"), (1.0, "middle")] if member.half == 1 else [(1.0, "end")]
+    for fraction, name in ends:
+        joined = name == "middle" and len(around.arms[member.j]) > 2 and OWN not in factors.source
+        taken = unknown("branch or bracket on a bend: no rule, give your own factors") if joined else factors
+        where = f"{point}, {name} of the turn"
+        yield StressPoint(number, fraction, member.segment, member.section, where, "bend", taken, turns=True)
+
+
+def _run_point(arm: Arm, node: int, around: Surroundings) -> StressPoint:
+    arms, key = around.arms[node], around.keys.get(node)
+    runs = all(a.member.part == "run" for a in arms)
+    if len(arms) > 2:
+        return _junction_point(arm, arms, key, around)
+    if len(arms) == 2 and runs and float(arms[0].outward @ arms[1].outward) > _COLLINEAR:
+        return _corner_point(arm, arms, key, around)
+    return _point(arm, _name(key, arm), _straight_factors(arms, node, key, around))
+
+
+def _point(arm: Arm, where: str, factors: PointFactors, **more: object) -> StressPoint:
+    member = arm.member
     return StressPoint(
-        number,
-        at_end,
-        member.segment,
-        member.section,
-        where,
-        end,
-        "run",
-        factors,
-        (float(normal[0]), float(normal[1]), float(normal[2])),
-        header.section if reducing else None,
-        plant.lines[header.segment.line].corrosion_allowance if reducing else nan,
-    )
+        arm.number, float(arm.at_end), member.segment, arm.section, where, "run", factors, **more  # type: ignore[arg-type]
+    )  # fmt: skip
+
+
+def _name(key: Key | None, arm: Arm) -> str:
+    """Name of a point, with its line where it belongs to another one."""
+    segment = arm.member.segment
+    if key is not None:
+        return key[1] if key[0] == segment.line else "/".join(key)
+    if is_arc(segment) and arm.at_end and arm.member.ends[1] == "to":
+        return f"{segment.end}, before the turn"
+    if arm.member.ends[0] == "from" and not arm.at_end:
+        return f"{segment.start}, after the turn"
+    return f"between {segment.start} and {segment.end}"
+
+
+def _straight_factors(arms: Sequence[Arm], node: int, key: Key | None, around: Surroundings) -> PointFactors:
+    """Welds, reducers, a branch connection that nothing leaves from; the user's own factors win."""
+    found = around.joints.get(node, STRAIGHT)
+    if key is None:
+        return found
+    named = around.branches.get(key, ())
+    if named:
+        found = _larger(found, _bare_branch(arms, named, around))
+    own = around.own.get(key)
+    # Nothing says which plane is meant: the larger factor holds in both.
+    return found if own is None else with_own(found, own).without_plane()
+
+
+def _bare_branch(arms: Sequence[Arm], named: Sequence[Segment], around: Surroundings) -> PointFactors:
+    if around.plant.project.intensification == B31J:
+        return unknown(f"{named[0].branch}: nothing is joined there, so the size of the branch is not known")
+    header = _thinnest(arms)
+    return tee_factors("", named[0].branch, header, header, named[0].pad_thickness).run.without_plane()
+
+
+def _corner_point(arm: Arm, arms: Sequence[Arm], key: Key | None, around: Surroundings) -> StressPoint:
+    """A corner without an arc is a single mitre, where the row says that it is one."""
+    turned = [a.member.segment for a in arms if a.member.segment.end_key == key and a.member.segment.turn is not None]
+    factors = turn_factors(turned[0]) if turned else unknown("corner without a turn: no rule")
+    if not turned and key is not None and key in around.own:
+        factors = with_own(factors, around.own[key])
+    normal = _normal(arms[0], arms[1])
+    return _point(arm, _name(key, arm), factors, normal=normal, turns=True)
+
+
+def _normal(a: Arm, b: Arm) -> Vector:
+    square = np.cross(a.outward, b.outward)
+    return vector(square / np.linalg.norm(square))
+
+
+def _junction_point(arm: Arm, arms: Sequence[Arm], key: Key | None, around: Surroundings) -> StressPoint:
+    pair = _header_pair(arms)
+    where = _name(key, arm)
+    own = around.own.get(key) if key is not None else None
+    if pair is None or len(arms) != 3 or any(a.member.part == "bend" for a in arms):
+        bends = any(a.member.part == "bend" for a in arms)
+        why = "branch or bracket on a bend: no rule" if bends else "junction that is no tee: no rule"
+        factors = unknown(f"{why}, give your own factors")
+        return _point(arm, where, factors if own is None else with_own(factors, own).without_plane())
+    leg = next(a for a in arms if a not in pair)
+    is_leg = leg.number == arm.number
+    header = _thinnest(pair)
+    tee = _tee(key, header, leg.section, around)
+    factors = tee.branch if is_leg else tee.run
+    normal = _normal(pair[0], leg)
+    if not is_leg:
+        return _point(arm, f"{where}, run of the tee", factors, normal=normal)
+    # The effective section modulus belongs to the legacy set: the other one takes the branch's own.
+    if around.plant.project.intensification == B31J or _same_size(leg.section, header):
+        return _point(arm, f"{where}, branch of the tee", factors, normal=normal)
+    allowance = max(around.plant.lines[a.member.segment.line].corrosion_allowance for a in pair)
+    where = f"{where}, branch of the tee"
+    return _point(arm, where, factors, normal=normal, header=header, header_allowance=allowance)
 
 
 def _header_pair(arms: Sequence[Arm]) -> tuple[Arm, Arm] | None:
     """The two arms that run straight through."""
     for n, a in enumerate(arms):
         for b in arms[n + 1 :]:
-            if float(a.outward @ b.outward) < _COLLINEAR:
+            if float(a.outward @ b.outward) <= _COLLINEAR:
                 return a, b
     return None
 
 
-def _tee(arms: Sequence[Arm], header: Section, leg: Section, where: str, basis: str) -> TeeFactors:
+def _thinnest(arms: Sequence[Arm]) -> Section:
+    """Of the header's two sides the one with the thinner wall, which gives the larger factors."""
+    return max((a.section for a in arms), key=lambda s: s.outside_diameter / s.wall)
+
+
+def _same_size(a: Section, b: Section) -> bool:
+    pairs = ((a.outside_diameter, b.outside_diameter), (a.wall, b.wall))
+    return all(abs(x - y) <= _SAME * max(x, y) for x, y in pairs)
+
+
+def _tee(key: Key | None, header: Section, leg: Section, around: Surroundings) -> TeeFactors:
     """Factors of the branch kind that a row names at this point; the user's own win."""
-    named = [arm.member.segment for arm in arms if arm.member.segment.end == where and arm.member.segment.branch]
-    if not named:
-        unknown = PointFactors(nan, nan, 1.0, "branch of unnamed kind", "")
-        return TeeFactors(unknown, unknown)
-    segment = named[0]
-    found = tee_factors(basis, segment.branch, header, leg, segment.pad_thickness)
-    return TeeFactors(_own(found.run, segment), _own(found.branch, segment))
-
-
-def _own(computed: PointFactors, segment: Segment) -> PointFactors:
-    own = segment.own
-    if own.i_in is None and own.i_out is None:
-        return computed
-    return PointFactors(own.i_in or computed.i_in, own.i_out or computed.i_out, 1.0, computed.kind, OWN)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PointForces:
-    """Forces at every section in every case, each of shape (points, cases)."""
-
-    axial: Array
-    torsion: Array
-    in_plane: Array
-    out_of_plane: Array
-
-
-def point_forces(points: Sequence[StressPoint], frame: Frame, forces: SectionForces) -> PointForces:
-    """Section forces resolved for stress: in and out of the plane of the bend or branch."""
-    rows = np.array([p.member for p in points], np.intp)
-    at_end = np.array([p.at_end for p in points], bool)
-    local = np.where(at_end[:, None, None], forces.end[rows], forces.start[rows])
-    axial, torsion, about_y, about_z = local[:, 0], local[:, 3], local[:, 4], local[:, 5]
-    bend = np.array([p.part == "bend" for p in points], bool)[:, None]
-    in_plane, out_of_plane = np.where(bend, about_z, about_y), np.where(bend, about_y, about_z)
-    for number, point in enumerate(points):
-        if point.normal is not None:
-            axes = section_axes(frame, 1.0 if point.at_end else 0.0)[point.member]
-            normal = axes @ np.asarray(point.normal)
-            in_plane[number] = normal[1] * about_y[number] + normal[2] * about_z[number]
-            out_of_plane[number] = normal[1] * about_z[number] - normal[2] * about_y[number]
-    return PointForces(axial, torsion, in_plane, out_of_plane)
-
-
-def is_known(point: StressPoint) -> bool:
-    """Whether intensification factors are known at a section."""
-    return isfinite(point.factors.i_in) and isfinite(point.factors.i_out)
-
-
-def line_of(point: StressPoint, plant: Plant) -> Line:
-    """The line a section belongs to."""
-    return plant.lines[point.segment.line]
+    named = around.branches.get(key, ()) if key is not None else ()
+    kinds = {(segment.branch, segment.pad_thickness) for segment in named}
+    if len(kinds) == 1:
+        kind, pad = next(iter(kinds))
+        found = tee_factors(around.plant.project.intensification, kind, header, leg, pad)
+    else:
+        words = "two rows name different branches" if kinds else "no row names the kind in Branch at To"
+        found = TeeFactors(unknown(f"branch of unknown kind: {words}"), unknown(f"branch of unknown kind: {words}"))
+    own = around.own.get(key) if key is not None else None
+    return found if own is None else TeeFactors(with_own(found.run, own), with_own(found.branch, own))

@@ -18,7 +18,8 @@ from pipecalc.problems import Problem, warning
 from pipecalc.results import Case, SupportLoad
 
 SIGN_CONVENTION = (
-    "Loads are the pipe's action on the support. East, North and Up are positive, so weight is a negative vertical load. "
+    "Loads are the pipe's action on the support. East, North and Up are positive, so weight is a negative vertical "
+    "load. "
     "Axial runs with the pipe as its row of Segments runs, lateral to its left in the horizontal plane; on a vertical "
     "pipe axial is vertical and lateral is the size of the horizontal load."
 )
@@ -92,9 +93,7 @@ class SupportEnvelope:
         return max(known, default=nan)
 
 
-def support_envelopes(
-    plant: Plant, loads: Sequence[SupportLoad], cases: Sequence[Case]
-) -> tuple[SupportEnvelope, ...]:
+def support_envelopes(plant: Plant, loads: Sequence[SupportLoad], cases: Sequence[Case]) -> tuple[SupportEnvelope, ...]:
     """One record for each support and kind of case, then one over all kinds, in workbook order.
 
     Args:
@@ -109,13 +108,13 @@ def support_envelopes(
     by_support: dict[str, list[SupportLoad]] = defaultdict(list)
     for load in loads:
         by_support[load.support].append(load)
-    found = (e for s in plant.supports.values() if by_support[s.name] for e in _of_support(s, by_support[s.name], kinds))
+    found = (
+        e for s in plant.supports.values() if by_support[s.name] for e in _of_support(s, by_support[s.name], kinds)
+    )
     return tuple(found)
 
 
-def _of_support(
-    support: Support, loads: Sequence[SupportLoad], kinds: Mapping[str, str]
-) -> Iterator[SupportEnvelope]:
+def _of_support(support: Support, loads: Sequence[SupportLoad], kinds: Mapping[str, str]) -> Iterator[SupportEnvelope]:
     for kind in KINDS:
         own = [load for load in loads if kinds.get(load.case) == kind]
         if own:
@@ -258,7 +257,8 @@ def attachment_problems(plant: Plant) -> Iterator[Problem]:
             yield warning(
                 "support-inside",
                 support.source,
-                f"support {support.name} is attached to {item.name} but stands {_inside(offset, radius):.3f} m inside its shell",
+                f"support {support.name} is attached to {item.name} but stands {_inside(offset, radius):.3f} m "
+                "inside its shell",
                 "a point outside the shell, or another item",
             )
 
@@ -272,7 +272,8 @@ def _no_zone(support: Support, item: Equipment, along: float) -> Problem:
     return warning(
         "support-no-zone",
         support.source,
-        f"support {support.name} is attached to {item.name} at {along:.3f} m along its axis, where no zone is given; the "
+        f"support {support.name} is attached to {item.name} at {along:.3f} m along its axis, where no zone is "
+        "given; the "
         f"item's own temperature of {item.temperature:g} °C, or that of its nearest end zone or skirt, is taken there",
         f"a zone on sheet Zones that covers it; {item.name} has {zones}",
     )

@@ -1,4 +1,4 @@
-"""Connected systems: lines that share points, which move together and with no other."""
+"""Connected systems: lines that share points and move together, and lines judged together at one machine."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import replace
@@ -9,10 +9,17 @@ Key = tuple[str, str]
 
 
 def systems_of(plant: Plant) -> tuple[tuple[str, ...], ...]:
-    """Names of the lines of each connected system, in workbook order."""
+    """Names of the lines of each connected system, in workbook order.
+
+    Nozzles of one item of equipment tie their lines together where a standard stands among their allowables: it may sum
+    the loads of all nozzles of a machine.
+    """
     systems: list[tuple[set[str], set[Key]]] = []
+    summed = {n.equipment for n in plant.nozzles.values() if any(name not in plant.allowables for name in n.sets)}
+    machines = {n.point: n.equipment for n in plant.nozzles.values() if n.point is not None and n.equipment in summed}
     for line in plant.lines.values():
         names, keys = {line.name}, {key for s in line.segments for key in (s.start_key, s.end_key)}
+        keys |= {("", machines[key]) for key in keys if key in machines}
         for system in [s for s in systems if s[1] & keys]:
             systems.remove(system)
             names |= system[0]

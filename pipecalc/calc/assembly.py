@@ -299,20 +299,20 @@ def _diagonal_entries(
         ]
     )
     at = place[node]
-    touched = np.flatnonzero(held.any(axis=1)[node])
+    some: Mask = np.asarray(held.any(axis=1), bool)
+    touched = np.flatnonzero(some[node])
     value[touched] *= ~(held[node[touched]][:, row] | held[node[touched]][:, col])
     return _placed(6 * at * (width + 1), col * (width + 1) + row - col, value, at >= 0)
 
 
-def _coupling_entries(
-    k: Array, ends: Index, at: Index, inside: Mask, held: Mask, width: int
-) -> tuple[Index, Array]:
+def _coupling_entries(k: Array, ends: Index, at: Index, inside: Mask, held: Mask, width: int) -> tuple[Index, Array]:
     """Where in the band the blocks between two nodes go, and their values (rows j, columns i)."""
     value = k[:, 6:, :6].reshape(-1, 36)
     row, col = np.divmod(np.arange(36), 6)
     straight, crossed = col * (width + 1) + row - col, row * (width + 1) + col - row
     inner = np.where((at[:, 0] > at[:, 1])[:, None], crossed, straight)
-    touched = np.flatnonzero(held.any(axis=1)[ends].any(axis=1))
+    some: Mask = np.asarray(held.any(axis=1), bool)
+    touched = np.flatnonzero(some[ends].any(axis=1))
     value[touched] *= ~(held[ends[touched, 1]][:, row] | held[ends[touched, 0]][:, col])
     first, last = np.minimum(at[:, 0], at[:, 1]), np.maximum(at[:, 0], at[:, 1])
     return _placed(6 * first * (width + 1) + 6 * (last - first), inner, value, inside)

@@ -38,7 +38,18 @@ def interpolate(
         ValueError: The points do not increase or the lengths differ.
     """
     at, abscissae, ordinates = (np.asarray(a, dtype=float) for a in (x, points, values))
-    _must_increase(abscissae, ordinates)
+    must_increase(abscissae, ordinates)
+    return read_between(at, abscissae, ordinates, below, above)
+
+
+def read_between(
+    at: NDArray[np.float64],
+    abscissae: NDArray[np.float64],
+    ordinates: NDArray[np.float64],
+    below: EndRule,
+    above: EndRule,
+) -> float:
+    """The same for a table that is known to increase, as every ``Curve`` is."""
     low, high = abscissae[0] - END_TOLERANCE, abscissae[-1] + END_TOLERANCE
     covered = (at >= low) | ((below == "hold") & (at < low))
     covered &= (at <= high) | ((above == "hold") & (at > high))
@@ -67,7 +78,12 @@ def neighbours(x: float, points: ArrayLike) -> tuple[int, ...]:
     return (after - 1, after)
 
 
-def _must_increase(points: NDArray[np.float64], values: NDArray[np.float64]) -> None:
+def must_increase(points: NDArray[np.float64], values: NDArray[np.float64]) -> None:
+    """Refuse a table whose points do not increase.
+
+    Raises:
+        ValueError: They do not, or the lengths differ.
+    """
     if points.ndim != 1 or points.shape != values.shape or points.size == 0:
         raise ValueError("a table needs as many values as points, and at least one")
     if np.any(np.diff(points) <= 0):

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipecalc.calc.domain import inside, scalar
-from pipecalc.calc.interpolation import END_TOLERANCE, EndRule, interpolate, neighbours
+from pipecalc.calc.interpolation import END_TOLERANCE, EndRule, neighbours, read_between
 
 Family = Literal["ferritic", "austenitic", "nickel", "other ductile"]
 
@@ -53,7 +53,8 @@ class Curve:
 
     def at(self, temperature: float) -> float:
         """Value at a temperature [°C], scalar or array; NaN outside the table."""
-        return interpolate(temperature, self.temperature, self.value, below=self.below)
+        at = np.asarray(temperature, dtype=float)
+        return read_between(at, self.temperature, self.value, self.below, "refuse")
 
 
 @dataclass(frozen=True, slots=True)

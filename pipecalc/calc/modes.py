@@ -55,7 +55,8 @@ def natural_modes(
         node_mass: Concentrated masses, broadcast to (n,) [kg].
         mass_per_length: Mass per length of members, broadcast to (m,) [kg/m].
         count: Number of modes wanted; fewer come where there are fewer freedoms with mass.
-        consistent: Mass of straight members as a consistent matrix; otherwise, and for bends always, half at each end.
+        consistent: Mass of straight members as a consistent matrix; otherwise, and for bends always, half at each
+            end.
 
     Returns:
         The modes. Bends carry their mass at their ends: split a bend at its middle where that is too coarse.

@@ -26,7 +26,8 @@ from pipecalc.calc.contact import (
     build_contacts,
     contact_rows,
 )
-from pipecalc.calc.contact_newton import Flexibility, solve_contacts
+from pipecalc.calc.contact_law import Flexibility
+from pipecalc.calc.contact_newton import solve_contacts
 from pipecalc.calc.factor import Factor, SingularStiffnessError, factor
 from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints
 from pipecalc.calc.mechanism import Mechanism, find_mechanisms
@@ -194,45 +195,73 @@ def _supported(
     first = inner.solve(load)
     seen = load - _carried(problem, first)
     at_kept = np.where(fixed[kept][:, :, None], 0.0, seen[kept]).reshape(6 * q, cases)
+    shift, turn = np.flatnonzero(np.arange(6 * q) % 6 < 3), np.flatnonzero(np.arange(6 * q) % 6 >= 3)
+    turning = cho_factor(stiff[np.ix_(turn, turn)], lower=True)
+    follow, rotated = cho_solve(turning, stiff[np.ix_(turn, shift)]), cho_solve(turning, at_kept[turn])
+    reduced = stiff[np.ix_(shift, shift)] - stiff[np.ix_(shift, turn)] @ follow
+    push = at_kept[shift] - follow.T @ at_kept[turn]
     rows = contact_rows(contacts)
-    D = _row_matrix(contacts, rows, kept, held)
-    free = ~fixed[kept].reshape(-1)
-    auxiliary = _auxiliary(D * free, stiff, problem, contacts, rows)
-    base = cho_factor(stiff + (D * free).T @ (auxiliary[:, None] * (D * free)), lower=True)
-    response = cho_solve(base, (D * free).T)
-    ground = np.einsum("rx,rxc->cr", rows.direction, contacts.ground[rows.contact])
-    offset = (D @ held.moved[kept].reshape(6 * q, cases)).T - ground
-    flex = Flexibility((D * free) @ response, (response.T @ at_kept).T, offset, auxiliary)
+    flex = _flexibility(0.5 * (reduced + reduced.T), push, problem, contacts, rows, kept)
     result, forces = solve_contacts(contacts, rows, flex, after)
+    at = np.zeros((6 * q, cases))
+    at[shift] = flex.start.T + flex.response @ forces.T
+    at[turn] = rotated - follow @ at[shift]
     moved = np.zeros(load.shape)
-    moved[kept] = (cho_solve(base, at_kept) + response @ forces.T).reshape(q, 6, cases)
+    moved[kept] = at.reshape(q, 6, cases)
     back = moved + inner.solve(load - _carried(problem, moved))
     return back + held.moved, result
 
 
+def _flexibility(
+    stiffness: Array, push: Array, problem: Problem, contacts: Contacts, rows: Rows, kept: Index
+) -> Flexibility:
+    """The frame as the contacts feel it, from its stiffness at the translations of the kept nodes."""
+    D = _row_matrix(contacts, rows, kept, problem.held)
+    free = D * ~problem.held.fixed[kept, :3].reshape(-1)
+    place = np.searchsorted(kept, contacts.node[rows.contact])
+    unit = np.asarray(free.reshape(len(free), -1, 3)[np.arange(len(free)), place])
+    auxiliary = _auxiliary(place, unit, stiffness, problem, contacts)
+    base = cho_factor(stiffness + free.T @ (auxiliary[:, None] * free), lower=True)
+    response = cho_solve(base, free.T)
+    ground = np.einsum("rx,rxc->cr", rows.direction, contacts.ground[rows.contact])
+    known = problem.held.moved[kept, :3].reshape(-1, push.shape[1])
+    return Flexibility(
+        free @ response,
+        (response.T @ push).T,
+        (D @ known).T - ground,
+        auxiliary,
+        stiffness,
+        push.T,
+        place,
+        unit,
+        response,
+        cho_solve(base, push).T,
+    )
+
+
 def _row_matrix(contacts: Contacts, rows: Rows, kept: Index, held: Held) -> Array:
-    """Rows of contacts over the freedoms (node axes) of the kept nodes, shape (R, 6 q)."""
+    """Rows of contacts over the translations (node axes) of the kept nodes, shape (R, 3 q)."""
     node = contacts.node[rows.contact]
-    unit = np.zeros((len(node), 6))
-    unit[:, 0:3] = rows.direction
+    unit = rows.direction.copy()
     for t, turned in enumerate(held.turned):
         here = node == turned
-        unit[here] = unit[here] @ held.axes[t].T
-    out = np.zeros((len(node), len(kept), 6))
+        unit[here] = unit[here] @ held.axes[t, :3, :3].T
+    out = np.zeros((len(node), len(kept), 3))
     out[np.arange(len(node)), np.searchsorted(kept, node)] = unit
     return out.reshape(len(node), -1)
 
 
-def _auxiliary(D: Array, stiff: Array, problem: Problem, contacts: Contacts, rows: Rows) -> Array:
-    """Stiffness of auxiliary springs: that of the frame as the row feels it."""
-    felt = np.einsum("ri,ij,rj->r", D, stiff, D)
-    local = np.zeros(len(problem.frame.nodes))
-    ends = problem.stack.ends
-    for side in (0, 1):
-        block = problem.stack.k[:, 6 * side : 6 * side + 3, 6 * side : 6 * side + 3]
-        np.add.at(local, ends[:, side], np.trace(block, axis1=1, axis2=2) / 3.0)
-    floor = _AUXILIARY_FLOOR * local[contacts.node[rows.contact]]
-    value = np.maximum(felt, floor)
+def _auxiliary(place: Index, unit: Array, stiffness: Array, problem: Problem, contacts: Contacts) -> Array:
+    """Stiffness of auxiliary springs: that of the frame as the row feels it; one value for both tangents."""
+    q = len(stiffness) // 3
+    own = stiffness.reshape(q, 3, q, 3)[np.arange(q), :, np.arange(q)]
+    felt = np.einsum("ri,rij,rj->r", unit, own[place], unit)
+    ends, k = problem.stack.ends, problem.stack.k
+    count = len(problem.frame.nodes)
+    axial = [
+        np.bincount(ends[:, s], k[:, [d], [d]].sum(axis=1), count) for s in (0, 1) for d in range(6 * s, 6 * s + 3)
+    ]
+    local = np.sum(axial, axis=0)[np.unique(contacts.node)][place] / 3.0
+    value = np.maximum(felt, _AUXILIARY_FLOOR * local)
     c = len(contacts.node)
-    pairs = value[c:].reshape(-1, 2).min(axis=1)
-    return np.concatenate([value[:c], np.repeat(pairs, 2)])
+    return np.concatenate([value[:c], np.repeat(value[c:].reshape(-1, 2).min(axis=1), 2)])

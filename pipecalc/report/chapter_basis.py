@@ -80,7 +80,7 @@ def _wind(p: Project, display: Display) -> str:
 
 
 def _cases(sheets: Sheets) -> Table | None:
-    rows = [(c.case, c.kind, c.state, c.title) for c in sheets.results.cases]
+    rows = [(c.case, c.kind, c.state, sheets.display.words(c.title)) for c in sheets.results.cases]
     columns = (text("Case", 18), text("Kind", 14), text("State", 16), text("What it is and why it was built", 60))
     return sheets.table("Load cases", columns, rows)
 
@@ -161,10 +161,10 @@ def _users(plant: Plant, name: str) -> list[str]:
 
 
 def _assumptions(sheets: Sheets) -> Table | None:
-    rows = [_assumption(a) for a in sheets.results.assumptions]
+    rows = [_assumption(a, sheets.display) for a in sheets.results.assumptions]
     columns = [text("What", 34), text("Taken", 26), text("Why", 46), text("Workbook", 18)]
     return sheets.table("Assumptions made where the workbook was silent", *without_empty(columns, rows))
 
 
-def _assumption(a: Assumption) -> list[str]:
-    return [a.what, a.value, a.why, a.address]
+def _assumption(a: Assumption, display: Display) -> list[str]:
+    return [display.words(a.what), display.words(a.value), display.words(a.why), a.address]

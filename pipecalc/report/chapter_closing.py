@@ -5,7 +5,11 @@ from datetime import date
 from typing import Any
 
 from pipecalc.report import format as fmt
-from pipecalc.report.parts import Sheets, numeric, text, without_empty
+from pipecalc.report.charts import ratio_bars
+from pipecalc.report.parts import Sheets, numeric, status, text, without_empty
+from pipecalc.results import Study
+
+BARS = 40  # combinations of a study that get a bar
 
 CAUTIONS: tuple[str, ...] = (
     "The results support the judgement of an engineer and certify nothing. Only a competent person, licensed "
@@ -56,16 +60,75 @@ class Trace:
 
 
 def advice(sheets: Sheets) -> dict[str, Any] | None:
-    """Content of the advice chapter; None where there is none."""
-    rows = [[a.about, a.text, fmt.ratio(a.gain) if a.gain else fmt.NONE, _change(a)] for a in sheets.results.advice]
-    if not rows:
-        return None
-    columns = [text("About", 22), text("What would help", 80), numeric("Ratio now", 9), text("Change", 24)]
-    return {"table": sheets.table("Design advice, with the number it rests on", *without_empty(columns, rows))}
+    """Content of the advice chapter, with the studies; None where there is neither."""
+    display = sheets.display
+    rows = [[a.about, display.words(a.text), _change(a)] for a in sheets.results.advice]
+    columns = [text("About", 26), text("What would help", 90), text("Change in the workbook", 24)]
+    table = sheets.table("Design advice, with the number it rests on", *without_empty(columns, rows))
+    found = [_study(sheets, study) for study in sheets.results.studies]
+    return {"table": table, "studies": found} if table or found else None
+
+
+def _study(sheets: Sheets, study: Study) -> dict[str, Any]:
+    """A study as a table, with a bar for every combination."""
+    display = sheets.display
+    rows = [
+        [
+            *(display.words(value) for value in row.values),
+            row.subject,
+            row.check,
+            row.case,
+            display.number("force", row.force),
+            display.number("moment", row.moment),
+            fmt.ratio(row.ratio),
+            row.status.value,
+            display.words(row.reason),
+        ]
+        for row in study.rows
+    ]
+    columns = [
+        *(text(variable, 16) for variable in study.variables),
+        text("Governs", 16),
+        text("Check", 20),
+        text("Case", 24),
+        numeric("Force", 11, display.unit("force")),
+        numeric("Moment", 11, display.unit("moment")),
+        numeric("Ratio", 8),
+        status(11),
+        text("Remark", 24),
+    ]
+    bars = [(", ".join(row.values), row.ratio, row.status.value) for row in study.rows[:BARS]]
+    return {
+        "title": f"Study {study.study}: {study.watch}",
+        "figure": sheets.figure(
+            f"Study {study.study}, highest ratio", ratio_bars(bars, study.study), f"study-{study.study}"
+        ),
+        "table": sheets.table(f"Study {study.study}, every combination", *without_empty(columns, rows)),
+    }
 
 
 def _change(a: Any) -> str:
     return f"{a.sheet} row {a.row}, {a.column}: {a.value}" if a.sheet and a.column else ""
+
+
+MODES = (
+    "Natural frequencies of each connected system with the masses of operation. Supports that are closed in the cold "
+    "weight case hold both ways, open ones are left out, friction holds nothing."
+)
+
+
+def modes(sheets: Sheets) -> dict[str, Any] | None:
+    """Natural frequencies, a row for each system; None where none were computed."""
+    by_system: dict[str, list[str]] = {}
+    for mode in sheets.results.modes:
+        by_system.setdefault(mode.system, []).append(sheets.display.number("frequency", mode.frequency))
+    if not by_system:
+        return None
+    most = max(map(len, by_system.values()))
+    heads = [numeric(f"Mode {n}", 12, sheets.display.unit("frequency")) for n in range(1, most + 1)]
+    rows = [[system, *found, *[fmt.NONE] * (most - len(found))] for system, found in by_system.items()]
+    table = sheets.table("Natural frequencies", [text("Lines of the system", 60), *heads], rows)
+    return {"method": MODES, "table": table}
 
 
 def cautions() -> dict[str, Any]:

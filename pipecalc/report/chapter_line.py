@@ -1,16 +1,18 @@
-"""One chapter per line: isometric, checks, free growth, legs with the worked governing leg, wall, weights."""
+"""One chapter per line: isometric, checks, stresses, legs with the governing one worked, both methods, spans."""
 
 from collections.abc import Iterator, Sequence
 from math import inf, isfinite
 from typing import Any
 
 from pipecalc.model import Line, Vector
+from pipecalc.report import chapter_compare, chapter_spans, chapter_stress
 from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
 from pipecalc.report.format import Display
-from pipecalc.report.isometric import SMALL, Sketch, isometric
+from pipecalc.report.isometric import PAIR, Overlay, Sketch, isometric
 from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
-from pipecalc.report.worked import Working, worked_check, worked_leg
+from pipecalc.report.stress_sections import is_stress
+from pipecalc.report.worked import CONSISTENT_UNITS, Group, explained, worked_check, worked_leg
 from pipecalc.results import Check, Expansion, Leg, Status, governing
 
 OTHERS = 8  # checks of one kind that do not pass, printed beside the worst
@@ -21,7 +23,29 @@ def chapter(sheets: Sheets, line: Line) -> dict[str, Any]:
     results = sheets.results
     verdict = next(v for v in verdicts(sheets.plant, results) if v.kind == "Line" and v.tag == line.name)
     legs = [leg for leg in results.legs if leg.line == line.name]
-    worst = _governing_leg(legs)
+    told: set[tuple[str, str]] = set()
+    return {
+        **_head(sheets, line, verdict),
+        "stress": chapter_stress.figure(sheets, line, verdict.checks),
+        "deflected": _deflected(sheets, line),
+        "sections": chapter_stress.table(sheets, line, verdict.checks),
+        "units": CONSISTENT_UNITS[sheets.display.system],
+        "worked_stress": list(chapter_stress.worked(sheets, verdict.checks, told)),
+        "legs": _legs(sheets, legs),
+        "worked_leg": list(_worked_leg(legs, sheets.display, told)),
+        "restrained": _restrained(sheets, line),
+        "loops": _loops(sheets, line),
+        "nozzles": chapter_compare.nozzle_table(sheets, line),
+        "differences": chapter_compare.words(sheets, line),
+        "spans": [t for t in chapter_spans.tables(sheets, line) if t],
+        "worked_checks": list(_worked_checks(verdict, sheets.display, told)),
+        "growth": _growth(sheets, line),
+        "weights": _weights(sheets, line),
+    }
+
+
+def _head(sheets: Sheets, line: Line, verdict: Verdict) -> dict[str, Any]:
+    """The first page: verdict, isometric sheet, and of each check the worst."""
     clauses = tuple(dict.fromkeys(c.clause for c in verdict.checks if c.clause))
     return {
         "summary": _summary(line, sheets.display),
@@ -30,16 +54,6 @@ def chapter(sheets: Sheets, line: Line) -> dict[str, Any]:
         "isometric": _isometric(sheets, line) if line.segments else None,
         "checks": _checks(sheets, verdict, clauses),
         "clauses": [(str(i), clause) for i, clause in enumerate(clauses, 1)],
-        "legs": _legs(sheets, legs),
-        "worked_leg": worked_leg(worst, sheets.display) if worst else [],
-        "worked_leg_title": _leg_title(worst) if worst else "",
-        "restrained": _restrained(sheets, line),
-        "loops": _loops(sheets, line),
-        "worked_checks": list(_worked_checks(verdict, sheets.display)),
-        "growth": _growth(sheets, line),
-        "weights": _weights(sheets, line),
-        "deflected": _deflected(sheets, line),
-        "members": _members(sheets, line),
     }
 
 
@@ -82,10 +96,21 @@ def _deflected(sheets: Sheets, line: Line) -> Figure | None:
     if not by_case or not line.segments:
         return None
     case = max(by_case, key=lambda c: max(_size(v) for v in by_case[c].values()))
-    sketch = isometric(sheets.plant, line, sheets.display, by_case[case], SMALL)
-    ten = sheets.display.text("movement", sketch.magnification / 100.0)
-    caption = f"Line {line.name} moved, case “{case}”; 10 mm of the figure stand for {ten} of movement"
-    return sheets.figure(caption + _remarks(sketch), sketch.svg, f"line-{line.name}-moved")
+    display, moved = sheets.display, by_case[case]
+    largest = max(moved, key=lambda point: _size(moved[point]))
+    over = Overlay(moved, values={largest: display.text("movement", _size(moved[largest]))})
+    sketch = isometric(sheets.plant, line, display, over, PAIR)
+    return sheets.figure(
+        f"Line {line.name} moved, case “{case}”; {_magnified(sketch.magnification, display)}",
+        sketch.svg,
+        f"line-{line.name}-moved",
+    )
+
+
+def _magnified(magnification: float, display: Display) -> str:
+    """What a length on the sheet stands for."""
+    words, on_sheet = ("1 in", 0.0254) if display.system == "US" else ("10 mm", 0.01)
+    return f"{words} of the figure is {display.text('movement', magnification * on_sheet)} of movement"
 
 
 def _size(v: Vector) -> float:
@@ -94,16 +119,17 @@ def _size(v: Vector) -> float:
 
 def _checks(sheets: Sheets, verdict: Verdict, clauses: tuple[str, ...]) -> Table | None:
     """Of each check the worst, and what else does not pass; a row says of how many."""
-    rows = [row for same in _kinds(verdict).values() for row in _shown(same, clauses, sheets.display)]
+    kinds = sorted(_kinds(verdict).values(), key=lambda same: all(c.status is Status.NOT_APPLICABLE for c in same))
+    rows = [row for same in kinds for row in _shown(same, clauses, sheets.display)]
     columns = [
-        text("Check", 34),
-        text("At", 18),
-        text("Case", 30),
-        numeric("Demand", 20),
-        numeric("Limit", 20),
-        numeric("Ratio", 9),
-        status(23),
-        text("Clause, remark", 32),
+        text("Check", 42),
+        text("At", 20),
+        text("Case", 34),
+        numeric("Demand", 16),
+        numeric("Limit", 16),
+        numeric("Ratio", 8),
+        status(12),
+        text("Clause, remark", 42),
     ]
     return sheets.table(
         f"Checks of line {verdict.tag}: of each the worst, and all that do not pass", *without_empty(columns, rows)
@@ -117,9 +143,15 @@ def _kinds(verdict: Verdict) -> dict[str, list[Check]]:
     return kinds
 
 
+def _told_elsewhere(check: Check) -> bool:
+    """Screening lengths and stresses have tables of their own with every verdict."""
+    return check.check in chapter_spans.LENGTH_CHECKS or is_stress(check)
+
+
 def _shown(same: list[Check], clauses: tuple[str, ...], display: Display) -> Iterator[list[str]]:
     worst = governing(same) or same[0]
     others = [c for c in same if c is not worst and c.status in (Status.FAIL, Status.NOT_CHECKED)]
+    others = [c for c in others if not _told_elsewhere(c)]
     others.sort(key=lambda c: -c.ratio if isfinite(c.ratio) else -inf)
     first = _check(worst, clauses, display)
     if len(same) > 1:
@@ -134,7 +166,8 @@ def _check(c: Check, clauses: tuple[str, ...], display: Display) -> list[str]:
     demand, limit = demand_and_limit(c, display)
     screening = "screening" if c.screening else ""
     mark = f"[{clauses.index(c.clause) + 1}]" if c.clause else ""
-    remark = "; ".join(r for r in (mark, screening, c.reason) if r)
+    reason = "" if c.check in chapter_spans.LENGTH_CHECKS else display.words(c.reason)
+    remark = "; ".join(r for r in (mark, screening, reason) if r)
     return [c.check, c.point, c.case, demand, limit, fmt.ratio(c.ratio), c.status.value, remark]
 
 
@@ -170,32 +203,34 @@ def _governing_leg(legs: list[Leg]) -> Leg | None:
     return max(rated, key=lambda leg: leg.ratio) if rated else None
 
 
-def _leg_title(leg: Leg) -> str:
-    return (
-        f"Governing leg {leg.from_} to {leg.to} (along {leg.along}), giving way towards {leg.direction}, "
-        f"state {leg.state}"
-    )
+def _worked_leg(legs: list[Leg], display: Display, told: set[tuple[str, str]]) -> Iterator[Group]:
+    leg = _governing_leg(legs)
+    if leg is not None:
+        steps = tuple(worked_leg(leg, display))
+        title = f"Governing leg {leg.from_} to {leg.to} (along {leg.along}), giving way towards {leg.direction}"
+        yield Group(f"{title}, state {leg.state}", steps, tuple(explained(steps, told)))
 
 
 def _legs(sheets: Sheets, legs: list[Leg]) -> Table | None:
     display = sheets.display
-    rows = [_leg(leg, display) for leg in sorted(legs, key=lambda x: -x.ratio if isfinite(x.ratio) else 1.0)]
-    columns = (
+    ordered = sorted(legs, key=lambda x: -x.ratio if isfinite(x.ratio) else 1.0)
+    rows = [_leg(leg, chapter_compare.leg_in_frame(sheets.results, leg), display) for leg in ordered]
+    columns = [
         text("Leg", 15),
         text("Along, gives", 16),
         text("Shared between", 26),
         numeric("Absorbs", 10, display.unit("movement")),
         numeric("Length / needed", 17, display.unit("length")),
         numeric("i", 6),
-        numeric("Force", 10, display.unit("force")),
-        numeric("Moment", 11, display.unit("moment")),
+        triple("Force / moment", 21, f"{display.unit('force')}, {display.unit('moment')}"),
         numeric("Stress / limit", 16, display.unit("stress")),
-        numeric("Ratio", 8),
-    )
-    return sheets.table("Legs by the guided cantilever method, worst first", columns, rows)
+        triple("Ratio / by frame", 14),
+    ]
+    caption = "Legs by the guided cantilever method (screening), worst first, beside the frame's ratio at their points"
+    return sheets.table(caption, *without_empty(columns, rows))
 
 
-def _leg(leg: Leg, display: Display) -> tuple[str, ...]:
+def _leg(leg: Leg, by_frame: float, display: Display) -> tuple[str, ...]:
     return (
         f"{leg.from_} – {leg.to}",
         f"{leg.along}, {leg.direction}",
@@ -203,10 +238,9 @@ def _leg(leg: Leg, display: Display) -> tuple[str, ...]:
         display.number("movement", leg.absorbs),
         f"{display.number('length', leg.length)} / {display.number('length', leg.length_needed)}",
         fmt.ratio(leg.intensification),
-        display.number("force", leg.force),
-        display.number("moment", leg.moment),
+        fmt.beside((display.number("force", leg.force), display.number("moment", leg.moment)), 7),
         f"{display.number('stress', leg.stress)} / {display.number('stress', leg.limit)}",
-        fmt.ratio(leg.ratio),
+        fmt.beside((fmt.ratio(leg.ratio), fmt.ratio(by_frame)), 6),
     )
 
 
@@ -260,15 +294,15 @@ def _loops(sheets: Sheets, line: Line) -> Table | None:
     return sheets.table("U loops that would bring the run within its limit", columns, rows)
 
 
-def _worked_checks(verdict: Verdict, display: Display) -> Iterator[tuple[str, list[Working]]]:
-    """The governing check of each kind written out, where its formula is known."""
+def _worked_checks(verdict: Verdict, display: Display, told: set[tuple[str, str]]) -> Iterator[Group]:
+    """The governing check of each other kind written out, where its formula is known."""
     for kind, same in _kinds(verdict).items():
         worst = governing(same) or same[0]
-        lines = worked_check(worst, display)
-        if lines:
+        steps = tuple(worked_check(worst, display))
+        if steps:
             where = f", {worst.point}" if worst.point else ""
             case = f", case “{worst.case}”" if worst.case and worst.case != "design" else ""
-            yield f"{kind[:1].upper()}{kind[1:]}{where}{case}", lines
+            yield Group(f"{kind[:1].upper()}{kind[1:]}{where}{case}", steps, tuple(explained(steps, told)))
 
 
 def _weights(sheets: Sheets, line: Line) -> Table | None:
@@ -285,30 +319,3 @@ def _weights(sheets: Sheets, line: Line) -> Table | None:
     heads = ("Metal", "Fluid", "Insulation", "In operation", "Under test")
     columns = (*(numeric(h, 15, unit) for h in heads), numeric("Whole line", 17, display.unit("mass")))
     return sheets.table("Mass of the line's own pipe, and of the whole line with its items", columns, rows)
-
-
-def _members(sheets: Sheets, line: Line) -> Table | None:
-    """Largest end forces of each run over all cases, where a frame analysis gave them."""
-    display = sheets.display
-    worst: dict[tuple[str, str, str], Any] = {}
-    for m in sheets.results.members:
-        key = (m.from_, m.to, m.part)
-        bending = (m.bending_in_plane**2 + m.bending_out_of_plane**2 + m.torsion**2) ** 0.5
-        if m.line == line.name and (key not in worst or bending > worst[key][0]):
-            worst[key] = (bending, m)
-    rows = [
-        (
-            f"{m.from_} – {m.to}, {m.part}, {m.end}",
-            m.case,
-            display.number("force", m.axial),
-            display.triple("moment", (m.bending_in_plane, m.bending_out_of_plane, m.torsion)),
-        )
-        for _bending, m in worst.values()
-    ]
-    columns = (
-        text("Member, part, end", 30),
-        text("Case", 32),
-        numeric("Axial", 12, display.unit("force")),
-        triple("In-plane / out-of-plane / torsion", 40, display.unit("moment")),
-    )
-    return sheets.table("Largest moments of each member over all cases", columns, rows)

@@ -85,7 +85,7 @@ def _term(term: MovementTerm, display: Display) -> tuple[str, ...]:
     grows = term.length != 0 or term.expansion != 0
     product = f"{display.number('length', term.length)} × {display.number('strain', term.expansion)}"
     return (
-        term.what,
+        display.words(term.what),
         display.number("temperature", term.temperature) if term.temperature is not None else "",
         product if grows else "as given",
         display.triple("movement", (term.east, term.north, term.up)),

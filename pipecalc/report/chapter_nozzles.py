@@ -1,6 +1,7 @@
-"""Nozzles: loads by case in their own axes, allowables, ratios, rule and what governs; bars of the ratios."""
+"""Nozzles: loads by case in their own axes, allowables, what governs, flanges and shells; sums over an item."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import hypot, isfinite
 from typing import Any
 
 from pipecalc.model import Nozzle
@@ -8,14 +9,18 @@ from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
 from pipecalc.report.charts import ratio_bars
 from pipecalc.report.format import Display
+from pipecalc.report.nozzle_axes import axes_sketch
 from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
 from pipecalc.results import Check, NozzleLoad, governing
 
 COMPONENTS = ("FR", "FL", "FC", "MR", "ML", "MC")
+NOZZLE_CHECK = "nozzle load"
 METHODS = {
     "hand": "thermal loads of the end legs by the guided cantilever method, without weight, friction and pressure",
     "frame": "loads of the frame analysis",
 }
+BARS = 126.0  # width of the picture beside the axes [mm]
+ALWAYS = ("sustained", "operating", "test")  # kinds of case that are always printed
 
 
 def chapter(sheets: Sheets) -> dict[str, Any] | None:
@@ -24,12 +29,19 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
         return None
     found = [v for v in verdicts(sheets.plant, sheets.results) if v.kind == "Nozzle"]
     by_tag = {v.tag: v for v in found}
-    methods = dict.fromkeys(x.method for x in sheets.results.nozzle_loads)
+    method = _method(sheets)
     return {
-        "methods": [METHODS.get(m, m) for m in methods],
+        "method": METHODS.get(method, method),
         "bars": _bars(sheets, found),
-        "nozzles": [_nozzle(sheets, n, by_tag[tag]) for tag, n in sheets.plant.nozzles.items()],
+        "nozzles": [_nozzle(sheets, n, by_tag[tag], method) for tag, n in sheets.plant.nozzles.items()],
+        "sums": _sums(sheets),
     }
+
+
+def _method(sheets: Sheets) -> str:
+    """The frame's loads where there are any; the hand method stands beside them in the chapters of the lines."""
+    methods = [x.method for x in sheets.results.nozzle_loads]
+    return "frame" if "frame" in methods else next(iter(methods), "")
 
 
 def _bars(sheets: Sheets, found: list[Verdict]) -> Figure:
@@ -41,20 +53,24 @@ def _bars(sheets: Sheets, found: list[Verdict]) -> Figure:
     )
 
 
-def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict) -> dict[str, Any]:
+def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict, method: str) -> dict[str, Any]:
+    loads = [x for x in sheets.results.nozzle_loads if x.nozzle == n.name and x.method == method]
+    against = [c for c in v.checks if c.check == NOZZLE_CHECK]
     return {
         "name": n.name,
         "status": v.status.value,
         "words": _words(n, v, sheets.display),
-        "axes": _axes(n),
-        "loads": _loads(sheets, n),
-        "checks": _checks(sheets, n, v),
+        "axes": sheets.figure("Axes", axes_sketch(n), f"nozzle-{n.name}-axes"),
+        "set": _set_bars(sheets, n, governing(against)),
+        **_loads(sheets, n, loads, against),
+        "checks": _checks(sheets, n, against),
+        "others": _others(sheets, n.name, [c for c in v.checks if c.check != NOZZLE_CHECK]),
     }
 
 
 def _words(n: Nozzle, v: Verdict, display: Display) -> str:
     connected = f", line {n.point[0]} at point {n.point[1]}" if n.point else ", no line connected"
-    head = f"On {n.equipment}, NPS {fmt.nps_text(n.nps)}{connected}."
+    head = f"On {n.equipment}, NPS {fmt.nps_text(n.nps)}{connected}; {_axes(n)}."
     if v.check is None:
         return head
     demand, limit = demand_and_limit(v.check, display)
@@ -68,43 +84,98 @@ def _axes(n: Nozzle) -> str:
     return "; ".join(f"{name} = {fmt.direction(axis)}" for name, axis in zip("RLC", n.axes, strict=True))
 
 
-def _loads(sheets: Sheets, n: Nozzle) -> Table | None:
+def _set_bars(sheets: Sheets, n: Nozzle, check: Check | None) -> Figure | None:
+    """Every part of the governing set with its load and allowable; None where the check carries no parts."""
+    parts = list(_parts(check, sheets.display)) if check else []
+    if check is None or not parts:
+        return None
+    caption = f"Governing set {check.set}, case “{check.case}”: load over allowable"
+    return sheets.figure(caption, ratio_bars(parts, f"{n.name}, {check.set}", BARS), f"nozzle-{n.name}-set")
+
+
+def _parts(check: Check, display: Display) -> Iterator[tuple[str, float, str]]:
+    numbers = {k: v for k, v in check.inputs.items() if isinstance(v, float | int)}
+    most = numbers.get("limit of the ratio", 1.0)
+    ratios = {k.removeprefix("ratio "): v for k, v in numbers.items() if k.startswith("ratio ")}
+    for name, ratio in ratios.items():
+        yield _part_words(name, ratio, numbers, display), ratio / most, ""
+    if check.unit == "1" and ratios:
+        yield check.reason.removesuffix(" governs") or "together", check.ratio, ""
+
+
+def _part_words(name: str, ratio: float, numbers: dict[str, float], display: Display) -> str:
+    """Load and allowable of a part: ``FR 4825 / 3000 N``."""
+    quantity = "moment" if name[0] == "M" or name.endswith("moment") else "force"
+    demand = abs(numbers[name]) if name in numbers else _resultant(numbers, quantity)
+    limit = numbers.get(f"allowable {name}", demand / ratio if ratio > 0 else float("nan"))
+    if not isfinite(demand):
+        return name
+    return f"{name}  {display.number(quantity, demand)} / {display.text(quantity, limit)}"
+
+
+def _resultant(numbers: dict[str, float], quantity: str) -> float:
+    own = [numbers[k] for k in COMPONENTS if k in numbers and (k[0] == "F") == (quantity == "force")]
+    return hypot(*own) if own else float("nan")
+
+
+def _loads(sheets: Sheets, n: Nozzle, loads: Sequence[NozzleLoad], against: Sequence[Check]) -> dict[str, Any]:
     display = sheets.display
-    rows = [list(_load(x, display)) for x in sheets.results.nozzle_loads if x.nozzle == n.name]
+    shown = _telling(loads, {c.case: c.kind for c in sheets.results.cases}, _governing_cases(against))
+    rows: dict[tuple[str, ...], list[str]] = {}
+    for x in shown:
+        rows.setdefault(tuple(_load(x, display)), []).append(x.case)
     force, moment = display.unit("force"), display.unit("moment")
     columns = [
-        text("Case, method", 42),
+        text("Case", 46),
         triple("FR / FL / FC", 32, force),
         triple("MR / ML / MC", 32, moment),
         triple("Force E / N / U", 32, force),
     ]
-    return sheets.table(f"Loads on nozzle {n.name}, the pipe's action on it at the flange face", columns, rows)
+    caption = f"Loads on nozzle {n.name}, the pipe's action on it at the flange face"
+    table = sheets.table(caption, columns, [("; ".join(cases), *row) for row, cases in rows.items()])
+    return {"loads": table, "left_out": len(loads) - len(shown)}
+
+
+def _governing_cases(against: Sequence[Check]) -> set[str]:
+    by_set: dict[str, list[Check]] = {}
+    for c in against:
+        by_set.setdefault(c.set, []).append(c)
+    return {worst.case for same in by_set.values() if (worst := governing(same))}
+
+
+def _telling(loads: Sequence[NozzleLoad], kinds: dict[str, str], governing_cases: set[str]) -> list[NozzleLoad]:
+    """Of the occasional cases those that govern or hold the largest of a component; of the others all."""
+    kept = {x.case for x in loads if kinds.get(x.case, "operating") in ALWAYS} | governing_cases
+    for name in COMPONENTS:
+        rated = [x for x in loads if isfinite(x.components[name])]
+        if rated:
+            kept.add(max(rated, key=lambda x: abs(x.components[name])).case)
+    return [x for x in loads if x.case in kept]
 
 
 def _load(x: NozzleLoad, display: Display) -> Iterator[str]:
-    yield f"{x.case}, {x.method}"
     yield display.triple("force", (x.FR, x.FL, x.FC))
     yield display.triple("moment", (x.MR, x.ML, x.MC))
     yield display.triple("force", x.force)
 
 
-def _checks(sheets: Sheets, n: Nozzle, v: Verdict) -> Table | None:
+def _checks(sheets: Sheets, n: Nozzle, against: Sequence[Check]) -> Table | None:
     """One row per set and check, in the case that governs it."""
-    grouped: dict[tuple[str, str], list[Check]] = {}
-    for c in v.checks:
-        grouped.setdefault((c.check, c.set), []).append(c)
+    grouped: dict[str, list[Check]] = {}
+    for c in against:
+        grouped.setdefault(c.set, []).append(c)
     rows = [_check(sheets, n, governing(same) or same[0]) for same in grouped.values()]
     display = sheets.display
     units = {"F": display.unit("force"), "M": display.unit("moment")}
     columns = [
-        text("Check, set", 24),
+        text("Set", 20),
         *(numeric(f"{c} max", 11, units[c[0]]) for c in COMPONENTS),
         numeric("Force max", 11, units["F"]),
         numeric("Moment max", 11, units["M"]),
-        text("Case", 20),
+        text("Case", 22),
         numeric("Ratio", 8),
-        status(12),
-        text("Document, rule, remark", 34),
+        status(11),
+        text("Document, rule, remark", 40),
     ]
     return sheets.table(f"Nozzle {n.name} against its allowables", *without_empty(columns, rows))
 
@@ -118,6 +189,57 @@ def _check(sheets: Sheets, n: Nozzle, c: Check) -> list[str]:
         given = [*(row.limits.get(name) for name in COMPONENTS), row.force, row.moment]
         kinds = [*("force" if name[0] == "F" else "moment" for name in COMPONENTS), "force", "moment"]
         limits = [display.number(k, v * factor if v is not None else None) for k, v in zip(kinds, given, strict=True)]
-    name = f"{c.check}, {c.set}" if c.set else c.check
-    remark = "; ".join(x for x in (c.clause, c.reason, f"factor {factor:g}" if factor != 1 else "") if x)
-    return [name, *limits, c.case, fmt.ratio(c.ratio), c.status.value, remark]
+    reason = display.words(c.reason)
+    remark = "; ".join(x for x in (c.clause, reason, f"factor {factor:g}" if factor != 1 else "") if x)
+    return [c.set or "none", *limits, c.case, fmt.ratio(c.ratio), c.status.value, remark]
+
+
+def _others(sheets: Sheets, tag: str, checks: Sequence[Check]) -> Table | None:
+    """Flange, shell and what else was checked at a nozzle: of each check and place the worst case, with how many."""
+    grouped: dict[tuple[str, str], list[Check]] = {}
+    for c in checks:
+        grouped.setdefault((c.check, c.point), []).append(c)
+    rows = [_other(governing(same) or same[0], len(same), sheets.display) for same in grouped.values()]
+    columns = [
+        text("Check", 24),
+        text("Case", 26),
+        numeric("Demand", 14),
+        numeric("Limit", 14),
+        numeric("Ratio", 8),
+        status(11),
+        text("Method, clause, remark", 74),
+    ]
+    return sheets.table(f"Flange and shell at {tag}, the worst of all cases", *without_empty(columns, rows))
+
+
+def _other(c: Check, count: int, display: Display) -> list[str]:
+    demand, limit = demand_and_limit(c, display)
+    name = f"{c.check}, worst of {count}" if count > 1 else c.check
+    remark = "; ".join(x for x in (c.clause, display.words(c.reason)) if x)
+    name += " (screening)" if c.screening else ""
+    return [name, c.case, demand, limit, fmt.ratio(c.ratio), c.status.value, remark]
+
+
+def _sums(sheets: Sheets) -> Table | None:
+    """Rules for all nozzles of an item together, the worst case of each."""
+    grouped: dict[tuple[str, str, str], list[Check]] = {}
+    for c in sheets.results.checks:
+        if c.subject in sheets.plant.equipment:
+            grouped.setdefault((c.subject, c.set, c.point), []).append(c)
+    rows = [[tag, _part(part, rule), *_other(governing(same) or same[0], 1, sheets.display)[1:]]
+            for (tag, rule, part), same in grouped.items()]  # fmt: skip
+    columns = [
+        text("Equipment", 16),
+        text("Sum, set", 30),
+        text("Case", 24),
+        numeric("Demand", 13),
+        numeric("Limit", 13),
+        numeric("Ratio", 8),
+        status(11),
+        text("Clause, remark", 54),
+    ]
+    return sheets.table("All nozzles of an item together", *without_empty(columns, rows))
+
+
+def _part(part: str, rule: str) -> str:
+    return ", ".join(x for x in (part, rule) if x)

@@ -6,8 +6,10 @@ from typing import Any
 
 from pipecalc.model import Plant
 from pipecalc.report import format as fmt
+from pipecalc.report.chapter_compare import summary_table
+from pipecalc.report.format import Display
 from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple
-from pipecalc.results import NozzleLoad, Results, Status, status_of
+from pipecalc.results import Results, Status, status_of
 
 CLOSING_LIMIT = 1e-3  # [m], the gap at which the reading refuses a line
 EQUILIBRIUM_LIMIT = 1e-6  # sum of reactions against sum of loads, relative
@@ -16,15 +18,16 @@ SUM_LIMIT = 1e-9  # [m], a movement against the sum of its terms
 
 def chapter(sheets: Sheets) -> dict[str, Any] | None:
     """Content of the self-check chapter; None where there is nothing to compare."""
-    tables = [_closing(sheets), _sums(sheets), _equilibrium(sheets), _hand_and_frame(sheets)]
+    tables = [_closing(sheets), _sums(sheets), _equilibrium(sheets), summary_table(sheets)]
     found = [t for t in tables if t is not None]
     return {"tables": found} if found else None
 
 
 def failures(plant: Plant, results: Results) -> list[str]:
     """Self-checks that do not hold, as sentences for the verdict page."""
+    display = Display(plant.project.units)
     said = [
-        f"The coordinates of line {line} miss nozzle {nozzle} by {gap * 1000:.2f} mm."
+        f"The coordinates of line {line} miss nozzle {nozzle} by {display.text('movement', gap)}."
         for line, nozzle, gap in _gaps(plant)
         if status_of(gap, CLOSING_LIMIT) is not Status.PASS
     ]
@@ -76,14 +79,22 @@ def _sums(sheets: Sheets) -> Table | None:
     if not gaps:
         return None
     worst, gap = max(gaps, key=lambda x: x[1])
+    display = sheets.display
+    unit = display.unit("movement")
     row = (
         f"{len(gaps)} movements",
         f"{worst.nozzle}, {worst.state}",
-        f"{gap:.1e} m".replace("-", fmt.MINUS),
-        f"{SUM_LIMIT:.0e} m".replace("-", fmt.MINUS),
+        f"{display.value('movement', gap):.1e}".replace("-", fmt.MINUS),
+        f"{display.value('movement', SUM_LIMIT):.1e}".replace("-", fmt.MINUS),
         status_of(gap, SUM_LIMIT).value,
     )
-    columns = (text("Compared", 24), text("Worst", 24), numeric("Difference", 14), numeric("Limit", 14), status(14))
+    columns = (
+        text("Compared", 24),
+        text("Worst", 24),
+        numeric("Difference", 14, unit),
+        numeric("Limit", 14, unit),
+        status(14),
+    )
     return sheets.table("Movements are the sums of their terms", columns, [row])
 
 
@@ -110,28 +121,3 @@ def _equilibrium(sheets: Sheets) -> Table | None:
         status(13),
     )
     return sheets.table("Reactions against loads, every case", columns, rows)
-
-
-def _hand_and_frame(sheets: Sheets) -> Table | None:
-    display = sheets.display
-    by_method: dict[str, dict[tuple[str, str], NozzleLoad]] = {"hand": {}, "frame": {}}
-    for x in sheets.results.nozzle_loads:
-        by_method.setdefault(x.method, {})[x.nozzle, x.case] = x
-    both = [k for k in by_method["hand"] if k in by_method["frame"]]
-    rows = [
-        (
-            nozzle,
-            case,
-            display.triple("force", by_method["hand"][nozzle, case].force),
-            display.triple("force", by_method["frame"][nozzle, case].force),
-        )
-        for nozzle, case in both
-    ]
-    force = display.unit("force")
-    columns = (
-        text("Nozzle", 18),
-        text("Case", 28),
-        triple("Hand method E / N / U", 34, force),
-        triple("Frame E / N / U", 34, force),
-    )
-    return sheets.table("Hand method beside frame method, nozzle forces", columns, rows)

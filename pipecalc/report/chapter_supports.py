@@ -1,13 +1,19 @@
 """The schedule of supports and springs that civil work and the spring maker need."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from math import isfinite
 from typing import Any
 
 from pipecalc.model import Support
 from pipecalc.report import format as fmt
+from pipecalc.report.chapter_verdict import demand_and_limit
 from pipecalc.report.format import Display
 from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple, without_empty
-from pipecalc.results import SupportLoad, worst_status
+from pipecalc.report.worked import CHECK_FUNCTIONS, Group, chain, explained
+from pipecalc.results import Check, SupportLoad, governing, worst_status
+
+LOAD_CHECK = "support load"
+KINDS = ("sustained", "operating", "occasional", "test")
 
 
 def chapter(sheets: Sheets) -> dict[str, Any] | None:
@@ -16,8 +22,11 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
         return None
     return {
         "schedule": _schedule(sheets),
-        "loads": _loads(sheets),
+        "vertical": _vertical(sheets),
+        "sideways": _sideways(sheets),
         "springs": _springs(sheets),
+        "worked": list(_worked(sheets)),
+        "checks": _checks(sheets),
         "without_loads": not sheets.results.support_loads,
     }
 
@@ -33,6 +42,7 @@ def _schedule(sheets: Sheets) -> Table | None:
         text("Attached to", 15),
         text("Size", 15),
         numeric("Gap", 9, display.unit("movement")),
+        numeric("Load ratio", 9),
         status(13),
     ]
     return sheets.table("Support schedule", *without_empty(columns, rows))
@@ -40,7 +50,8 @@ def _schedule(sheets: Sheets) -> Table | None:
 
 def _row(s: Support, sheets: Sheets, display: Display) -> list[str]:
     line = sheets.plant.lines.get(s.point[0])
-    checks = [c for c in sheets.results.checks if c.subject == s.name]
+    checks = [c for c in sheets.results.checks if c.subject == s.name and not c.screening]
+    worst = governing(c for c in checks if c.check == LOAD_CHECK)
     return [
         s.name,
         "/".join(s.point),
@@ -49,46 +60,124 @@ def _row(s: Support, sheets: Sheets, display: Display) -> list[str]:
         s.attached_to,
         fmt.size(display, line.section.nps, line.section.outside_diameter) if line else fmt.NONE,
         display.number("movement", s.gap) if s.gap else fmt.NONE,
+        fmt.ratio(worst.ratio) if worst else fmt.NONE,
         worst_status(checks).value,
     ]
 
 
-def _loads(sheets: Sheets) -> Table | None:
-    """One row for each support and kind of case: extremes over the cases of that kind."""
-    kinds = {c.case: c.kind for c in sheets.results.cases}
-    grouped: dict[tuple[str, str], list[SupportLoad]] = {}
-    for load in sheets.results.support_loads:
-        grouped.setdefault((load.support, kinds.get(load.case, load.case)), []).append(load)
-    order = {tag: i for i, tag in enumerate(sheets.plant.supports)}
-    keys = sorted(grouped, key=lambda key: order.get(key[0], len(order)))
-    rows = [_envelope(*key, grouped[key], sheets.display) for key in keys]
-    force, move = sheets.display.unit("force"), sheets.display.unit("movement")
+def _vertical(sheets: Sheets) -> Table | None:
+    """One row for each support: least and greatest vertical load of each kind of case."""
+    display = sheets.display
+    rows = []
+    for tag, by_kind in _by_kind(sheets).items():
+        every = [load for loads in by_kind.values() for load in loads]
+        idle = [x.case for x in every if not x.acting]
+        most = max(every, key=lambda x: abs(x.vertical))
+        ranges = [_range(by_kind.get(kind, []), display) for kind in KINDS]
+        rows.append([tag, *ranges, most.case, "all" if idle and len(idle) == len(every) else "; ".join(idle)])
+    force = display.unit("force")
     columns = [
-        text("Support, cases", 26),
-        numeric("Vertical, least … most", 20, force),
-        text("most in case", 32),
-        triple("Axial / lateral / friction, most", 32, force),
-        triple("Move E / N / U, largest", 32, move),
-        text("Does not act in", 26),
+        text("Support", 13),
+        *(numeric(kind.capitalize(), 21, force) for kind in KINDS),
+        text("Largest in case", 34),
+        text("Does not act in", 34),
     ]
-    return sheets.table(
-        "Support loads, the pipe's action on the support, extremes by kind of case", *without_empty(columns, rows)
-    )
+    caption = "Vertical support loads, the pipe's action on the support, least … greatest by kind of case"
+    return sheets.table(caption, *without_empty(columns, rows))
 
 
-def _envelope(support: str, kind: str, loads: Sequence[SupportLoad], display: Display) -> list[str]:
-    most = max(loads, key=lambda x: abs(x.vertical))
-    idle = [x.case for x in loads if not x.acting]
+def _by_kind(sheets: Sheets) -> dict[str, dict[str, list[SupportLoad]]]:
+    """Loads by support, in the order of the plant, and kind of case."""
+    kinds = {c.case: c.kind for c in sheets.results.cases}
+    grouped: dict[str, dict[str, list[SupportLoad]]] = {tag: {} for tag in sheets.plant.supports}
+    for load in sheets.results.support_loads:
+        of = grouped.setdefault(load.support, {})
+        of.setdefault(kinds.get(load.case, "operating"), []).append(load)
+    return {tag: by_kind for tag, by_kind in grouped.items() if by_kind}
+
+
+def _range(loads: Sequence[SupportLoad], display: Display) -> str:
+    if not loads:
+        return fmt.NONE
+    least, most = (pick(x.vertical for x in loads) for pick in (max, min))
+    least, most = sorted((least, most), key=abs)
+    both = [display.number("force", v) for v in (least, most)]
+    return both[0] if both[0] == both[1] else " … ".join(both)
+
+
+def _sideways(sheets: Sheets) -> Table | None:
+    """One row for each support: largest axial, lateral and friction load, moment of anchors, and movement."""
+    display = sheets.display
+    rows = [_sideways_row(tag, [x for loads in by_kind.values() for x in loads], display)
+            for tag, by_kind in _by_kind(sheets).items()]  # fmt: skip
+    force = display.unit("force")
+    columns = [
+        text("Support", 13),
+        numeric("Axial", 11, force),
+        text("in case", 28),
+        numeric("Lateral", 11, force),
+        text("in case ", 28),
+        numeric("Friction", 11, force),
+        numeric("Moment", 11, display.unit("moment")),
+        triple("Move E / N / U", 30, display.unit("movement")),
+    ]
+    caption = "Loads along and across the pipe, friction and movement, the largest of all cases"
+    return sheets.table(caption, *without_empty(columns, rows))
+
+
+def _sideways_row(tag: str, loads: Sequence[SupportLoad], display: Display) -> list[str]:
+    axial, lateral = (max(loads, key=lambda x: abs(getattr(x, name))) for name in ("axial", "lateral"))
+    friction = max(loads, key=lambda x: abs(x.friction)).friction
+    moment = max(sum(v * v for v in x.moment) ** 0.5 for x in loads)
     moves = [max((x.move[i] for x in loads), key=abs) for i in range(3)]
-    least = min((x.vertical for x in loads), key=abs)
-    held = [max((getattr(x, name) for x in loads), key=abs) for name in ("axial", "lateral", "friction")]
     return [
-        f"{support}, {kind}",
-        f"{display.number('force', least)} … {display.number('force', most.vertical)}",
-        most.case,
-        display.triple("force", (held[0], held[1], held[2])),
+        tag,
+        display.number("force", axial.axial),
+        axial.case if round(axial.axial) else "",
+        display.number("force", lateral.lateral),
+        lateral.case if round(lateral.lateral) else "",
+        display.number("force", friction),
+        display.number("moment", moment) if moment > 0 else fmt.NONE,
         display.triple("movement", (moves[0], moves[1], moves[2])),
-        "all" if idle and len(idle) == len(loads) else "; ".join(idle),
+    ]
+
+
+def _checks(sheets: Sheets) -> Table | None:
+    """Of every check on a support but its load the worst case: lift-off, spring variation, shell at its attachment."""
+    grouped: dict[tuple[str, str], list[Check]] = {}
+    for c in sheets.results.checks:
+        if c.subject in sheets.plant.supports and c.check != LOAD_CHECK:
+            grouped.setdefault((c.check, c.subject), []).append(c)
+    rows = [_check(same, sheets.display) for _key, same in sorted(grouped.items(), key=lambda item: item[0][0])]
+    columns = [
+        text("Support", 13),
+        text("Check", 30),
+        text("Case", 40),
+        numeric("Demand", 15),
+        numeric("Limit", 15),
+        numeric("Ratio", 8),
+        status(12),
+        text("Remark, clause", 70),
+    ]
+    caption = "Lift-off, springs, shells at attachments and what else was checked at supports"
+    return sheets.table(caption, *without_empty(columns, rows))
+
+
+def _check(same: Sequence[Check], display: Display) -> list[str]:
+    worst = governing(same) or max(same, key=lambda c: c.demand if isfinite(c.demand) else 0.0)
+    demand, limit = demand_and_limit(worst, display)
+    name = f"{worst.check} (screening)" if worst.screening else worst.check
+    cases = list(dict.fromkeys(c.case for c in same if c.case))
+    others = f" and {len(cases) - 1} more" if len(cases) > 1 else ""
+    return [
+        worst.subject,
+        name,
+        f"{worst.case}{others}",
+        demand,
+        limit,
+        fmt.ratio(worst.ratio),
+        worst.status.value,
+        "; ".join(x for x in (display.words(worst.reason), worst.clause) if x),
     ]
 
 
@@ -117,3 +206,13 @@ def _springs(sheets: Sheets) -> Table | None:
         numeric("Variation", 12, display.unit("share")),
     )
     return sheets.table("Springs and constant-load supports", columns, rows)
+
+
+def _worked(sheets: Sheets) -> Iterator[Group]:
+    """Cold load and variation of every spring with its numbers."""
+    told: set[tuple[str, str]] = set()
+    for x in sheets.results.springs:
+        given = {"F_h": x.hot_load, "k": x.rate, "delta": x.travel}
+        steps = tuple(chain(CHECK_FUNCTIONS["spring variation"], given, sheets.display))
+        if steps and x.rate > 0:
+            yield Group(f"Spring {x.support}", steps, tuple(explained(steps, told)))

@@ -12,6 +12,7 @@ from pipecalc.report.parts import Sheets, numeric, status, text
 from pipecalc.results import Check, Results, Status, governing, worst_status
 
 DECISIONS = 3
+BRIEF = 90  # characters of a reason on the verdict page
 _ORDER = {Status.FAIL: 0, Status.NOT_CHECKED: 1, Status.PASS: 2, Status.NOT_APPLICABLE: 3}
 
 # What later methods give: sentence where their records are missing, and a word that shows it was said already.
@@ -43,10 +44,11 @@ class Verdict:
 
 
 def verdicts(plant: Plant, results: Results) -> list[Verdict]:
-    """Every line and nozzle, and every support that does not pass; worst first."""
+    """Every line and nozzle, equipment with rules of its own, and every support that does not pass; worst first."""
     found = [_verdict("Line", tag, of_line(plant, results, tag)) for tag in plant.lines]
     found += [_verdict("Nozzle", tag, _of(results, tag)) for tag in plant.nozzles]
     rated = {c.subject for c in results.checks}
+    found += [_verdict("Equipment", tag, _of(results, tag)) for tag in plant.equipment if tag in rated]
     held = [_verdict("Support", tag, _of(results, tag)) for tag in plant.supports if tag in rated]
     found += [v for v in held if v.status in (Status.FAIL, Status.NOT_CHECKED)]
     return sorted(found, key=_worst_first)
@@ -58,14 +60,14 @@ def chapter(sheets: Sheets) -> dict[str, Any]:
     table = sheets.table(
         "Every line and nozzle, and supports that do not pass; worst first",
         _COLUMNS,
-        [tuple(_row(v, sheets.display)) for v in found],
+        list(_rows(found, sheets.display)),
     )
     return {
         "table": table,
         "summary": _summary(found),
         "decisions": decisions(found, sheets.results, sheets.display),
         "more": _more(found),
-        "not_checked": not_checked(sheets.results),
+        "not_checked": [sheets.display.words(said) for said in not_checked(sheets.results)],
     }
 
 
@@ -91,7 +93,9 @@ def not_checked(results: Results) -> list[str]:
 
 
 def demand_and_limit(check: Check, display: Display) -> tuple[str, str]:
-    """Demand and limit with their unit."""
+    """Demand and limit with their unit; a length of metres is shown as one, a wall or a movement finer."""
+    if check.unit == "m" and max(check.demand, check.limit) >= 1.0:
+        return display.text("length", check.demand), display.text("length", check.limit)
     both = [display.by_unit(check.unit, v) for v in (check.demand, check.limit)]
     return both[0][0] + _after(*both[0]), both[1][0] + _after(*both[1])
 
@@ -102,21 +106,41 @@ def _after(number: str, unit: str) -> str:
 
 _COLUMNS = (
     text("Item", 14),
-    text("Kind", 8),
-    text("Governing check", 26),
-    text("At", 13),
-    text("Case", 25),
+    text("Kind", 12),
+    text("Governing check", 32),
+    text("At", 18),
+    text("Case", 32),
     numeric("Demand", 13),
     numeric("Limit", 13),
     numeric("Ratio", 9),
-    status(15),
+    status(12),
 )
+
+
+def _rows(found: Sequence[Verdict], display: Display) -> Iterator[tuple[str, ...]]:
+    """One row each; supports that were not checked for one reason share a row."""
+    together: dict[str, list[str]] = {}
+    for v in found:
+        if v.kind == "Support" and v.check is None:
+            together.setdefault(_reason(v), []).append(v.tag)
+    told: set[str] = set()
+    for v in found:
+        tags = together.get(_reason(v), []) if v.kind == "Support" and v.check is None else []
+        if len(tags) < 2:
+            yield tuple(_row(v, display))
+        elif _reason(v) not in told:
+            told.add(_reason(v))
+            yield (f"{len(tags)} supports", v.kind, _reason(v), ", ".join(tags), "", NONE, NONE, NONE, v.status.value)
+
+
+def _reason(v: Verdict) -> str:
+    return next((x.reason for x in v.checks if x.reason), "no check was made")
 
 
 def _row(v: Verdict, display: Display) -> Iterator[str]:
     c = v.check
     if c is None:
-        reason = next((x.reason for x in v.checks if x.reason), "no check was made")
+        reason = display.words(_reason(v))
         yield from (v.tag, v.kind, reason, "", "", NONE, NONE, NONE, v.status.value)
         return
     demand, limit = demand_and_limit(c, display)
@@ -163,8 +187,8 @@ def _over(v: Verdict, results: Results, display: Display) -> str:
         f"{v.kind} {v.tag}: {worst.check}{where} is {demand} against {against}{case}, "
         f"ratio {fmt.ratio(worst.ratio)} ({worst.clause})."
     )
-    reason = f" {_sentence(worst.reason)}" if worst.reason else ""
-    way = next((f" A way out: {a.text}" for a in results.advice if a.about == v.tag), "")
+    reason = f" {display.words(_sentence(_brief(worst.reason)))}" if worst.reason else ""
+    way = next((f" A way out: {display.words(a.text)}" for a in results.advice if a.about == v.tag), "")
     return sentence + reason + way
 
 
@@ -174,6 +198,15 @@ def _open(v: Verdict) -> str:
     )
     why = "; ".join(reasons) or "no check was made"
     return f"{v.kind} {v.tag} is not settled: {why}."
+
+
+def _brief(reason: str) -> str:
+    """The first parts of a reason; all of it stands in the chapter of the item."""
+    parts = reason.split("; ")
+    kept = parts[:1]
+    while len(kept) < len(parts) and len("; ".join(parts[: len(kept) + 1])) <= BRIEF:
+        kept = parts[: len(kept) + 1]
+    return "; ".join(kept)
 
 
 def _sentence(words: str) -> str:

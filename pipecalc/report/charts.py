@@ -14,22 +14,22 @@ _RIGHT = 24.0
 _SHOWN_AT_MOST = 2.5  # longer bars are cut and say so
 
 
-def ratio_bars(rows: Sequence[tuple[str, float, str]], title: str) -> str:
-    """Bars of (name, ratio, status) from the top, with the limit of 1.0 marked.
+def ratio_bars(rows: Sequence[tuple[str, float, str]], title: str, wide: float = WIDE) -> str:
+    """Bars of (name, ratio, status) from the top, with the limit of 1.0 marked, on a drawing of a width [mm].
 
     What is no number is written in words without a bar. A bar over the limit is dark; its number says the rest.
     """
     left = 6.0 + max((text_width(name, _SIZE) for name, _r, _s in rows), default=0.0)
-    left = min(left, 60.0)
-    drawing = Drawing(WIDE, _ROW * len(rows) + 8.0, title)
+    left = min(left, 0.5 * wide)
+    drawing = Drawing(wide, _ROW * len(rows) + 8.0, title)
     finite = [r for _n, r, _s in rows if isfinite(r)]
     most = min(max([1.15, *finite]), _SHOWN_AT_MOST)
-    scale = (WIDE - left - _RIGHT) / most
+    scale = (wide - left - _RIGHT) / most
     for i, (name, value, status) in enumerate(rows):
         y = 4.0 + _ROW * i
         drawing.text((left - 2.0, y + 3.1), name, _SIZE, "end")
         _bar(drawing, (left, y), scale * min(value, most) if isfinite(value) else 0.0, value)
-        words = f"{ratio(value)} {status}" if isfinite(value) else status
+        words = f"{ratio(value)} {status}".strip() if isfinite(value) else status
         end = left + (scale * min(value, most) if isfinite(value) else 0.0)
         drawing.text((max(end, left + scale * 1.0 if value > 0.85 else end) + 1.5, y + 3.1), words, _SIZE)
     _limit(drawing, left, left + scale, len(rows))

@@ -9,7 +9,7 @@ from pipecalc.report.labels import Board, Box, Placed, Wanted, along
 from pipecalc.report.svg import ACCENT, QUIET, XY, Drawing
 
 WIDE = 84.0
-TALL, LOW = 78.0, 50.0  # height of the sketch of an upright item, of a horizontal one
+TALL, LOW = 66.0, 42.0  # height of the sketch of an upright item, of a horizontal one
 _EDGE = 24.0  # room for labels at each side [mm]
 _TOP = 9.0
 

@@ -1,7 +1,7 @@
 """Numbers and words as the note shows them: units, rounding, directions. The only place where the note rounds."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from math import isfinite
 
@@ -88,10 +88,8 @@ _SPOKEN_UNITS: Mapping[str, tuple[str, float]] = {
     "MPa": ("stress", 1e6),
     "kg": ("mass", 1.0),
 }
-_SPOKEN = re.compile(
-    rf"(?<![\w.])([-{MINUS}]?\d+(?:\.\d+)?) ({'|'.join(sorted(map(re.escape, _SPOKEN_UNITS), key=len, reverse=True))})"
-    r"(?![\w/·])"
-)
+_LONGEST_FIRST = "|".join(re.escape(unit) for unit in sorted(_SPOKEN_UNITS, key=len, reverse=True))
+_SPOKEN = re.compile(rf"(?<![\w.\-{MINUS}])([-{MINUS}]?\d+(?:\.\d+)?) ({_LONGEST_FIRST})(?![\w/·])")
 
 _RAISED = {"kg/m3": "kg/m³", "lb/ft3": "lb/ft³", "cm2": "cm²", "in2": "in²", "cm3": "cm³", "in3": "in³"}
 
@@ -135,7 +133,7 @@ class Display:
 
     def triple(self, quantity: str, vector: Vector, digits: int | None = None, wide: int = 7) -> str:
         """Three numbers of equal width, so that a column of triples lines up."""
-        return " ".join(self.number(quantity, v, digits).rjust(wide, FIGURE_SPACE) for v in vector)
+        return beside((self.number(quantity, v, digits) for v in vector), wide)
 
     def by_unit(self, si_unit: str, value: float) -> tuple[str, str]:
         """Number and unit for a value in an SI unit named by a check; shown as it is where the unit is unknown."""
@@ -184,6 +182,11 @@ def significant(value: float, digits: int = 4) -> str:
     if "e" in text and 1e-4 <= abs(value) < 1e10:
         text = f"{float(text):.0f}"
     return text.replace("-", MINUS)
+
+
+def beside(numbers: Iterable[str], wide: int = 6) -> str:
+    """Numbers of equal width side by side, so that a column of them lines up."""
+    return " ".join(n.rjust(wide, FIGURE_SPACE) for n in numbers)
 
 
 def ratio(value: float) -> str:

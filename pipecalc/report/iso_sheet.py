@@ -1,23 +1,27 @@
 """The sheet an isometric is drawn on: where points lie, elbows as arcs, and what of a run is seen."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import dist, hypot, tan
 
 from pipecalc.model import Line, Segment, Turn, Vector
 from pipecalc.report import symbols
-from pipecalc.report.projection import Key, Layout, View, best_view, crossing, fit, layout
+from pipecalc.report.projection import SHORTEST, Key, Layout, View, best_view, crossing, fit, layout
 from pipecalc.report.svg import XY, Drawing, line_path, number
 from pipecalc.report.symbols import Place, unit
 
-MARGIN = 17.0
+MARGIN, SMALL_MARGIN = 17.0, 12.0
+SHORTEST_SMALL = 1.5  # drawn length of the shortest run where points carry no names [mm]
+NARROW = 100.0  # a sheet up to this width is a small one [mm]
 _SMALLEST_ELBOW = 1.6  # tangent length on the sheet [mm]
 _CUT = 1.1  # half the gap where a pipe passes behind another [mm]
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
+    """A drawing with the line laid out on it."""
+
     drawing: Drawing
     view: View
     scale: float
@@ -52,16 +56,18 @@ class Sheet:
 
 
 def laid_out(line: Line, size: tuple[float, float]) -> Sheet:
+    """A sheet of at most a size [mm] with the points of a line on it."""
     view = best_view(line.segments)
-    room = (size[0] - 2 * MARGIN, size[1] - 2 * MARGIN)
-    where = layout(line.segments, *room, view)
+    margin, shortest = (MARGIN, SHORTEST) if size[0] > NARROW else (SMALL_MARGIN, SHORTEST_SMALL)
+    room = (size[0] - 2 * margin, size[1] - 2 * margin)
+    where = layout(line.segments, *room, view, shortest)
     places = [view.flat(p) for p in where.at.values()]
     scale, offset = fit(places, *room)
     tall = max(y for _x, y in places) - min(y for _x, y in places)
-    height = max(2 * MARGIN + scale * tall, 62.0)
-    scale, offset = fit(places, room[0], height - 2 * MARGIN)
+    height = max(2 * margin + scale * tall, 62.0)
+    scale, offset = fit(places, room[0], height - 2 * margin)
     drawing = Drawing(size[0], height, f"Isometric sketch of line {line.name}")
-    return Sheet(drawing, view, scale, (offset[0] + MARGIN, offset[1] + MARGIN), where, line.segments)
+    return Sheet(drawing, view, scale, (offset[0] + margin, offset[1] + margin), where, line.segments)
 
 
 def _square_to(pipe: Vector) -> Vector:
@@ -71,7 +77,17 @@ def _square_to(pipe: Vector) -> Vector:
     return (north / level, -east / level, 0.0) if level > 1e-6 else (1.0, 0.0, 0.0)
 
 
-def draw_pipe(sheet: Sheet) -> None:
+#: Pen for a part of a run, by the run's number and the part: "start", "middle", "end" or "bend", the turn at its end.
+PenOf = Callable[[int, str], str]
+_PARTS = (("start", 0.0, 1 / 3), ("middle", 1 / 3, 2 / 3), ("end", 2 / 3, 1.0))
+
+
+def plain_pen(_run: int, _part: str) -> str:
+    """One pen for all pipe."""
+    return "pipe"
+
+
+def draw_pipe(sheet: Sheet, pen_of: PenOf = plain_pen) -> None:
     """Centreline with elbows as arcs, interrupted where it passes behind a nearer run."""
     trims = tangents(sheet)
     for i, segment in enumerate(sheet.segments):
@@ -80,11 +96,23 @@ def draw_pipe(sheet: Sheet) -> None:
         before = trims.get((i, "start"), 0.0) / length
         after = 1.0 - trims.get((i, "end"), 0.0) / length
         for start, end in visible(sheet, i, before, after):
-            sheet.drawing.path("pipe", line_path((between(a, b, start), between(a, b, end))))
+            for pen, low, high in _pieces(i, start, end, pen_of):
+                sheet.drawing.path(pen, line_path((between(a, b, low), between(a, b, high))))
         if i in sheet.layout.broken:
             symbols.break_mark(sheet.drawing, sheet.place(between(a, b, 0.68), segment.vector, standing=True))
     for i, j, turn in joints(sheet.segments):
-        sheet.drawing.path("pipe", arc(sheet, i, j, turn, trims))
+        sheet.drawing.path(pen_of(i, "bend"), arc(sheet, i, j, turn, trims))
+
+
+def _pieces(run: int, start: float, end: float, pen_of: PenOf) -> Iterator[tuple[str, float, float]]:
+    """Pieces of a run with one pen each; neighbours of the same pen are one piece."""
+    pens = [(pen_of(run, part), max(low, start), min(high, end)) for part, low, high in _PARTS]
+    shown = [piece for piece in pens if piece[1] < piece[2]]
+    while shown:
+        pen, low, high = shown.pop(0)
+        while shown and shown[0][0] == pen:
+            high = shown.pop(0)[2]
+        yield pen, low, high
 
 
 def joints(segments: tuple[Segment, ...]) -> Iterator[tuple[int, int, Turn]]:
@@ -109,6 +137,7 @@ def tangents(sheet: Sheet) -> dict[tuple[int, str], float]:
 
 
 def drawn_length(sheet: Sheet, segment: Segment) -> float:
+    """Length of a run as laid out [m]."""
     a, b = sheet.layout.at[segment.start_key], sheet.layout.at[segment.end_key]
     return max(dist(a, b), 1e-9)
 
@@ -131,6 +160,7 @@ def _to(a: XY, b: XY) -> XY:
 
 
 def between(a: XY, b: XY, share: float) -> XY:
+    """A place on the way from one to the other."""
     return (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share)
 
 

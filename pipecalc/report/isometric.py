@@ -1,27 +1,23 @@
 """The isometric sheet of a line: pipe, elbows, items, supports, nozzles, labels, key and north arrow, as line work."""
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from itertools import pairwise
-from math import dist, hypot, tan
+from collections.abc import Container, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from math import hypot
 
-from pipecalc.model import Item, Line, Nozzle, Plant, Segment, Support, Turn, Vector
+from pipecalc.model import Item, Line, Nozzle, Plant, Support, Vector
 from pipecalc.report import symbols
 from pipecalc.report.format import Display
-from pipecalc.report.iso_key import draw_key, draw_north
+from pipecalc.report.iso_key import MOVED, draw_key, draw_north
+from pipecalc.report.iso_sheet import NARROW, PenOf, Sheet, between, draw_pipe, drawn_length, laid_out, plain_pen
 from pipecalc.report.labels import Board, Box, Placed, Wanted, along
-from pipecalc.report.projection import Key, Layout, View, best_view, crossing, fit, layout
-from pipecalc.report.svg import ACCENT, QUIET, XY, Drawing, line_path, number
-from pipecalc.report.symbols import Place, unit
+from pipecalc.report.projection import Key
+from pipecalc.report.svg import ACCENT, QUIET, XY, Drawing
 
 WIDTH = 174.0
-FULL = (WIDTH, 118.0)  # largest width and height [mm]
-SMALL = (132.0, 88.0)
-MARGIN = 17.0
+FULL = (WIDTH, 108.0)  # largest width and height [mm]
+PAIR = (85.0, 74.0)  # two sheets side by side
 NORTH_CORNER = 19.0
 _MOVED_AT_MOST = 11.0  # largest movement on a deflected shape [mm]
-_SMALLEST_ELBOW = 1.6  # tangent length on the sheet [mm]
-_CUT = 1.1  # half the gap where a pipe passes behind another [mm]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,42 +42,65 @@ class Sketch:
     magnification: float = 0.0
 
 
+@dataclass(frozen=True, slots=True)
+class Overlay:
+    """What is drawn over the plain sheet instead of its dimensions.
+
+    Attributes:
+        moved: Movement [m] by point name, for a deflected shape.
+        pen_of: Pen of each part of the pipe.
+        values: Words at points, by point name.
+        key: Pens with their words, for the key.
+    """
+
+    moved: Mapping[str, Vector] = field(default_factory=dict)
+    pen_of: PenOf = plain_pen
+    values: Mapping[str, str] = field(default_factory=dict)
+    key: tuple[tuple[str, str], ...] = ()
+
+
 def isometric(
     plant: Plant,
     line: Line,
     display: Display,
-    moved: Mapping[str, Vector] | None = None,
+    over: Overlay | None = None,
     sheet_size: tuple[float, float] = FULL,
 ) -> Sketch:
     """Isometric sheet of one line.
+
+    A small sheet names nozzles and what the overlay names, and explains no symbols: it stands beside a full one.
 
     Args:
         plant: The plant the line belongs to.
         line: The line; needs at least one segment.
         display: Units of dimensions.
-        moved: Movement [m] by point name, for a deflected shape; None for the plain sheet.
+        over: What to draw over it; None for the plain sheet with dimensions.
         sheet_size: Largest width and height [mm].
 
     Returns:
         The sketch.
     """
     sheet = laid_out(line, sheet_size)
+    small, over_it = sheet_size[0] <= NARROW, over or Overlay()
     supports = [s for s in plant.supports.values() if s.point[0] == line.name and s.point in sheet.layout.at]
     nozzles = [plant.nozzles[n] for k, n in _nozzle_points(plant) if k in sheet.layout.at and n in plant.nozzles]
-    per_millimetre = _deflected(sheet, moved) if moved else 0.0
-    draw_pipe(sheet)
+    per_millimetre = _deflected(sheet, over_it.moved) if over_it.moved else 0.0
+    draw_pipe(sheet, over_it.pen_of)
     _items(sheet)
     _draw_supports(sheet, supports)
     _draw_nozzles(sheet, nozzles)
     wanted = [
-        *_tags(sheet, nozzles, supports),
-        *_point_names(sheet, nozzles),
-        *([] if moved else _dimensions(sheet, display)),
+        *_tags(sheet, nozzles, [] if small else supports),
+        *_values(sheet, over_it.values),
+        *_point_names(sheet, nozzles, named=not small, taken=over_it.values),
+        *(_dimensions(sheet, display) if over is None else []),
     ]
-    stubs = [_stub(sheet, n) for n in nozzles if n.point is not None]
-    placed = _label(sheet, wanted, stubs)
+    lines = [_stub(sheet, n) for n in nozzles if n.point is not None]
+    lines += list(_moved_lines(sheet, over_it.moved)) if over_it.moved else []
+    placed = _label(sheet, wanted, lines, [sheet.at(s.point) for s in supports])
     draw_north(sheet.drawing, sheet.view, (sheet.drawing.width - NORTH_CORNER / 2, NORTH_CORNER / 2 + 2))
-    draw_key(sheet.drawing, _words_of_key(sheet, supports, nozzles, moved is not None))
+    words = [] if small else _words_of_key(sheet, supports, nozzles)
+    draw_key(sheet.drawing, words, [*([("moved", MOVED)] if over_it.moved else []), *over_it.key])
     found = {p.label for p in placed}
     missing = tuple(w.words for w in wanted if w.must and w not in found)
     return Sketch(
@@ -136,14 +155,21 @@ def _tags(sheet: Sheet, nozzles: list[Nozzle], supports: list[Support]) -> Itera
         yield Wanted(s.name, sheet.at(s.point), 2.3, clear=2.6, colour=ACCENT)
 
 
-def _point_names(sheet: Sheet, nozzles: list[Nozzle]) -> Iterator[Wanted]:
+def _point_names(sheet: Sheet, nozzles: list[Nozzle], named: bool, taken: Container[str] = ()) -> Iterator[Wanted]:
     """Names of the points; those at a nozzle stand with its tag."""
     tagged = {n.point for n in nozzles}
     for key in sheet.layout.at:
         sheet.drawing.circle("solid", sheet.at(key), 0.42)
         words = key[1] if key[0] == sheet.segments[0].line else "/".join(key)
-        if key not in tagged:
+        if named and key not in tagged and key[1] not in taken:
             yield Wanted(words, sheet.at(key), 2.2, clear=1.1)
+
+
+def _values(sheet: Sheet, values: Mapping[str, str]) -> Iterator[Wanted]:
+    """Words of an overlay at their points, the point's name in front."""
+    for key in sheet.layout.at:
+        if key[1] in values:
+            yield Wanted(f"{key[1]}: {values[key[1]]}", sheet.at(key), 2.3, bold=True, clear=1.6)
 
 
 def _dimensions(sheet: Sheet, display: Display) -> Iterator[Wanted]:
@@ -152,15 +178,16 @@ def _dimensions(sheet: Sheet, display: Display) -> Iterator[Wanted]:
         yield Wanted(words, sheet.middle(segment), 2.0, must=False, clear=0.9, colour=QUIET)
 
 
-def _label(sheet: Sheet, wanted: list[Wanted], stubs: list[tuple[XY, XY]]) -> list[Placed]:
+def _label(sheet: Sheet, wanted: list[Wanted], lines: list[tuple[XY, XY]], supports: list[XY]) -> list[Placed]:
     width = sheet.drawing.width
     frame = Box(0.5, 0.5, width - 0.5, sheet.drawing.height - 0.5)
     north = Box(width - NORTH_CORNER, 0.0, width, NORTH_CORNER + 2)
     drawn = [xy for s in sheet.segments for xy in along(sheet.ends(s))]
     drawn += [xy for w in wanted if w.clear > 2.0 for xy in _patch(w.anchor)]
+    drawn += [xy for at in supports for xy in _patch(at)]
     items = [sheet.middle(s) for s in sheet.segments if s.item is not Item.PIPE]
     drawn += [(x + dx, y + dy) for x, y in items for dx in (-1.2, 0.0, 1.2) for dy in (-1.2, 0.0, 1.2)]
-    drawn += [xy for stub in stubs for xy in along(stub)]
+    drawn += [xy for ends in lines for xy in along(ends)]
     board = Board(frame, [north], drawn)
     placed = [p for p in (board.place(w) for w in wanted) if p is not None]
     for p in placed:
@@ -191,24 +218,31 @@ def _nearest(box: Box, to: XY) -> XY:
     return (min(max(to[0], box.left), box.right), min(max(to[1], box.top), box.bottom))
 
 
-def _words_of_key(sheet: Sheet, supports: list[Support], nozzles: list[Nozzle], moved: bool) -> list[str]:
+def _words_of_key(sheet: Sheet, supports: list[Support], nozzles: list[Nozzle]) -> list[str]:
     items = [s.item.value for s in sheet.segments if s.item is not Item.PIPE]
     parts = [p for s in supports for p in symbols.support_parts(s.type)]
-    rest = ["nozzle"] * bool(nozzles) + ["break"] * bool(sheet.layout.broken) + ["moved"] * moved
+    rest = ["nozzle"] * bool(nozzles) + ["break"] * bool(sheet.layout.broken)
     return list(dict.fromkeys([*rest, *sorted(set(items)), *sorted(set(parts)), "order"]))
 
 
 def _deflected(sheet: Sheet, moved: Mapping[str, Vector]) -> float:
     """Dashed line through the moved points; returns millimetres of movement per millimetre of the sheet."""
-    shown = {k: sheet.view.flat(moved[k[1]]) for k in sheet.layout.at if k[1] in moved}
-    largest = max((hypot(*v) for v in shown.values()), default=0.0)
-    if largest <= 0:
-        return 0.0
-    factor = _MOVED_AT_MOST / largest
+    for ends in _moved_lines(sheet, moved):
+        sheet.drawing.line("moved", *ends)
+    factor = _magnification(sheet, moved)
+    return 1000.0 / factor if factor > 0 else 0.0
+
+
+def _magnification(sheet: Sheet, moved: Mapping[str, Vector]) -> float:
+    """Millimetres of the sheet for a metre of movement; 0 where nothing moves."""
+    largest = max((hypot(*sheet.view.flat(moved[k[1]])) for k in sheet.layout.at if k[1] in moved), default=0.0)
+    return _MOVED_AT_MOST / largest if largest > 0 else 0.0
+
+
+def _moved_lines(sheet: Sheet, moved: Mapping[str, Vector]) -> Iterator[tuple[XY, XY]]:
+    factor = _magnification(sheet, moved)
     for segment in sheet.segments:
-        ends = [
-            symbols.shifted(sheet.at(k), shown[k], factor) for k in (segment.start_key, segment.end_key) if k in shown
-        ]
-        if len(ends) == 2:
-            sheet.drawing.line("moved", *ends)
-    return 1000.0 / factor
+        keys = [k for k in (segment.start_key, segment.end_key) if k[1] in moved]
+        if factor > 0 and len(keys) == 2:
+            a, b = (symbols.shifted(sheet.at(k), sheet.view.flat(moved[k[1]]), factor) for k in keys)
+            yield a, b

@@ -83,14 +83,19 @@ def write_note(
     folder.mkdir(parents=True, exist_ok=True)
     stem = Path(trace.workbook).stem
     page = folder / f"{stem}.html"
-    write_safely(page, note_html(context, embedded_faces()).encode("utf-8"))
+    carried = embedded_faces()
+    html = note_html(context, carried)
+    write_safely(page, html.encode("utf-8"))
     figures = tuple(_write_figures(context, folder / "figures"))
     if not pdf:
         return NoteFiles(page, None, figures)
     from pipecalc.report.pdf import Document, make_pdf
 
     document = Document(
-        html=note_html(context, linked_faces()), issued=trace.issued, workbook=workbook, workbook_name=trace.workbook
+        html=html.replace(carried, linked_faces(), 1),
+        issued=trace.issued,
+        workbook=workbook,
+        workbook_name=trace.workbook,
     )
     target = folder / f"{stem}.pdf"
     write_safely(target, make_pdf(document))
@@ -162,6 +167,7 @@ def _plan(sheets: Sheets, trace: Trace, attached: bool) -> Iterator[tuple[str, s
         yield f"Line {line.name}", "line.html.j2", f"line-{i}", partial(chapter_line.chapter, line=line)
     yield "Nozzles", "nozzles.html.j2", "nozzles", chapter_nozzles.chapter
     yield "Supports", "supports.html.j2", "supports", chapter_supports.chapter
+    yield "Natural frequencies", "modes.html.j2", "modes", chapter_closing.modes
     yield "Design advice", "advice.html.j2", "advice", chapter_closing.advice
     yield "How this note checks itself", "selfcheck.html.j2", "selfcheck", chapter_selfcheck.chapter
     yield "Cautions", "cautions.html.j2", "cautions", lambda _s: chapter_closing.cautions()

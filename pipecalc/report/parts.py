@@ -20,7 +20,7 @@ class Column:
 
     Attributes:
         width: Share of the table's width that suits it; see ``column_shares``.
-        kind: ``"text"``, ``"number"``, ``"triple"`` or ``"status"``.
+        kind: ``"text"``, ``"number"``, ``"triple"`` for several numbers side by side, or ``"status"``.
     """
 
     head: str
@@ -44,9 +44,10 @@ class Table:
     strong: frozenset[int] = frozenset()
 
     @property
-    def widths(self) -> tuple[str, ...]:
-        """Column widths in per cent of the table: the shares asked for, but room for every word and number."""
-        return tuple(f"{100 * w:.2f}" for w in column_shares(self.columns, self.rows))
+    def heads(self) -> tuple[tuple[Column, str], ...]:
+        """Columns with their widths in per cent: the shares asked for, but room for every word and number."""
+        shares = column_shares(self.columns, self.rows)
+        return tuple((c, f"{100 * share:.2f}") for c, share in zip(self.columns, shares, strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ def numeric(head: str, width: float, unit: str = "") -> Column:
 
 
 def triple(head: str, width: float, unit: str = "") -> Column:
-    """A column that holds East, North and Up side by side."""
+    """A column that holds several numbers side by side, such as East, North and Up; see ``Display.triple``."""
     return Column(head, width, unit, "triple")
 
 

@@ -1,7 +1,9 @@
 """HTML to PDF: the only module that knows the rendering library; it fetches nothing but the package's fonts."""
 
+import gc
 import warnings
-from contextlib import redirect_stdout
+from collections.abc import Iterator
+from contextlib import contextmanager, redirect_stdout
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from io import BytesIO, StringIO
@@ -47,13 +49,25 @@ def make_pdf(document: Document) -> bytes:
         EnvironmentLacks: A system library of the renderer is missing.
     """
     library = _library()
-    page = library.HTML(string=document.html, base_url=FONTS.as_uri() + "/", url_fetcher=_fetcher(), media_type="print")
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), _rare_collection():
         # The renderer leaves its own colour profile file to be closed by the interpreter.
         warnings.simplefilter("ignore", ResourceWarning)
+        base = FONTS.as_uri() + "/"
+        page = library.HTML(string=document.html, base_url=base, url_fetcher=_fetcher(), media_type="print")
         # Whole fonts: a subset carries the time of its making, and is slower to make.
         made: bytes = page.write_pdf(attachments=_attachments(library, document), pdf_variant=VARIANT, full_fonts=True)
     return made
+
+
+@contextmanager
+def _rare_collection() -> Iterator[None]:
+    """Look for garbage rarely while it lasts: the layout keeps its many objects, and looking took a fifth of it."""
+    usual = gc.get_threshold()
+    gc.set_threshold(100_000, 10, 10)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
 
 
 def _library() -> Any:

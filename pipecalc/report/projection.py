@@ -66,17 +66,17 @@ def best_view(segments: Sequence[Segment]) -> View:
     return min((View(name) for name in VIEWS), key=lambda v: _disorder(v, segments))
 
 
-def layout(segments: Sequence[Segment], width: float, height: float, view: View) -> Layout:
+def layout(segments: Sequence[Segment], width: float, height: float, view: View, shortest: float = SHORTEST) -> Layout:
     """Positions for drawing on a sheet of ``width`` by ``height`` [mm].
 
-    Runs that would be drawn shorter than SHORTEST are stretched; where that is not enough, long runs are broken.
+    Runs that would be drawn shorter than ``shortest`` [mm] are stretched; if that is not enough, long ones are broken.
     A ring of segments keeps its true shape, since stretched sides would no longer meet.
     """
     true = {k: p for s in segments for k, p in ((s.start_key, s.start_at), (s.end_key, s.end_at))}
     lengths = [s.length for s in segments]
     if not segments or len(true) != len(segments) + 1 or min(lengths) <= 0:
         return Layout(true, frozenset(), to_scale=True)
-    drawn = _readable(segments, lengths, (width, height), view)
+    drawn = _readable(segments, lengths, (width, height), view, shortest)
     if max(abs(a - b) for a, b in zip(drawn, lengths, strict=True)) < 1e-9:
         return Layout(true, frozenset(), to_scale=True)
     walked = _walk(segments, drawn)
@@ -95,13 +95,15 @@ def fit(places: Sequence[XY], width: float, height: float) -> tuple[float, XY]:
     return scale, offset
 
 
-def _readable(segments: Sequence[Segment], lengths: list[float], sheet: tuple[float, float], view: View) -> list[float]:
+def _readable(
+    segments: Sequence[Segment], lengths: list[float], sheet: tuple[float, float], view: View, shortest: float
+) -> list[float]:
     drawn = list(lengths)
     for _ in range(_ROUNDS):
         at = _walk(segments, drawn)
         scale, _offset = fit([view.flat(p) for p in at.values()], *sheet)
         scale = min(scale, 60.0 / median(drawn))
-        least = SHORTEST / scale / _U
+        least = shortest / scale / _U
         if min(drawn) >= 0.999 * least:
             break
         most = max(LONGEST_SHARE * sum(drawn), least)

@@ -36,6 +36,7 @@ _LISTS = (
     "properties",
     "messages",
     "not_checked",
+    "studies",
 )
 
 
@@ -64,7 +65,6 @@ def results_document(plant: Plant, results: Results, *, name: str, sha256: str) 
             }
             for a in results.advice
         ],
-        "studies": [],
     }
 
 

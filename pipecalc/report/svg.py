@@ -19,12 +19,13 @@ PALE = "#dfe6ea"
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """How a class of lines is drawn: width [mm], colour, fill and dash pattern."""
+    """How a class of lines is drawn: width [mm], colour, fill and dash pattern, and a white core along the middle."""
 
     width: float
     colour: str = INK
     fill: str = "none"
     dash: str = ""
+    core: bool = False
 
 
 PENS: dict[str, Pen] = {
@@ -34,6 +35,13 @@ PENS: dict[str, Pen] = {
     "centre": Pen(0.13, QUIET, dash="2.4 0.7 0.5 0.7"),
     "moved": Pen(0.35, ACCENT, dash="1.6 0.9"),
     "pipe": Pen(0.55),
+    # Stress ratio along the pipe: heavier is higher, each with a dash pattern of its own.
+    "unrated": Pen(0.25, QUIET, dash="0.5 0.7"),
+    "class-1": Pen(0.4, "#5b646c"),
+    "class-2": Pen(0.8, "#2b6c8f", dash="1.1 0.6"),
+    "class-3": Pen(1.2, "#9a6a00", dash="3.2 0.7"),
+    "class-4": Pen(1.6, "#a33c12"),
+    "class-5": Pen(2.4, "#7d1128", core=True),
     "gap": Pen(0.0, "none", "#ffffff"),
     "white": Pen(0.25, INK, "#ffffff"),
     "symbol": Pen(0.25),
@@ -125,7 +133,8 @@ def _pen_path(pen: Pen, data: str) -> str:
     dash = f' stroke-dasharray="{pen.dash}"' if pen.dash else ""
     stroke = f' stroke="{pen.colour}" stroke-width="{number(pen.width)}"' if pen.width else ""
     joins = ' stroke-linejoin="round"' if pen.width > 0.3 else ""
-    return f'<path d="{data}" fill="{pen.fill}"{stroke}{dash}{joins}/>'
+    core = f'<path d="{data}" fill="none" stroke="#ffffff" stroke-width="{number(pen.width / 3)}"/>' if pen.core else ""
+    return f'<path d="{data}" fill="{pen.fill}"{stroke}{dash}{joins}/>{core}'
 
 
 def _text_group(how: tuple[float, str, str, str], items: list[str]) -> str:

@@ -13,7 +13,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from pipecalc.calc import allowable_range, leg, pressure, quick_check, stress
+from pipecalc.calc import allowable_range, leg, pressure, quick_check, reinforcement, spring
 from pipecalc.calc.formula import formula_of, worked
 from pipecalc.report.format import MINUS, Display, significant
 from pipecalc.results import Check, Leg
@@ -61,15 +61,6 @@ _IN_FLEXIBILITY = (quick_check.quick_check_value, quick_check.quick_check_limit)
 
 Function = Callable[..., Any]
 
-_SUSTAINED: tuple[Function, ...] = (
-    stress.longitudinal_pressure_stress,
-    stress.axial_force,
-    stress.sustained_axial_stress,
-    stress.sustained_bending_stress,
-    stress.sustained_torsion_stress,
-    stress.sustained_stress,
-)
-
 #: Formulas behind a check, by the start of its name.
 CHECK_FUNCTIONS: Mapping[str, tuple[Function, ...]] = {
     "wall thickness": (
@@ -79,15 +70,19 @@ CHECK_FUNCTIONS: Mapping[str, tuple[Function, ...]] = {
         pressure.nominal_thickness_needed_absolute,
     ),
     "quick check": (quick_check.quick_check_value, quick_check.quick_check_limit),
-    "sustained stress": _SUSTAINED,
-    "occasional stress": _SUSTAINED,
-    "test stress": _SUSTAINED,
-    "displacement stress range": (
-        stress.range_axial_stress,
-        stress.range_bending_stress,
-        stress.range_torsion_stress,
-        stress.displacement_stress_range,
+    "wall of bends": (
+        pressure.bend_design_thickness,
+        pressure.required_thickness,
+        pressure.nominal_thickness_needed,
+        pressure.nominal_thickness_needed_absolute,
     ),
+    "branch reinforcement": (
+        reinforcement.required_area,
+        reinforcement.header_area,
+        reinforcement.branch_area,
+        reinforcement.pad_area,
+    ),
+    "spring variation": (spring.spring_cold_load, spring.spring_variation),
 }
 
 
@@ -120,9 +115,9 @@ class Working:
         results: Results in SI by symbol, for the formulas that follow.
     """
 
-    title: str
+    title: Markup
     lines: tuple[Line, ...]
-    clause: str
+    clause: Markup
     symbols: tuple[Symbol, ...]
     results: Mapping[str, float]
 
@@ -136,7 +131,7 @@ def written_out(function: Function, given: Mapping[str, float], display: Display
     arguments = {name: (meaning, unit) for name, meaning, unit in _ARGUMENT.findall(document)}
     units = {n: arguments.get(n, ("", "-"))[1] for n in formula.names}
     if function in _IN_PASCAL:
-        return _in_megapascal(function, given, document, display)
+        return _with_cap(function, given, document, display)
     shown = {n: given[n] / _unit(display, units[n])[1] for n in formula.names}
     out = worked(function, number=lambda v: significant(v, 5).replace(MINUS, "-"), **shown)
     final = _RETURNS.search(document)
@@ -148,31 +143,47 @@ def written_out(function: Function, given: Mapping[str, float], display: Display
     symbols = tuple(_symbol(n, arguments.get(n, ("", "-"))[0], shown[n], units[n], display) for n in order)
     target = formula.lines[-1].partition("=")[0].strip()
     result = {target: float(out.result) * size}
-    return Working(_title(document), lines, _clause(document), symbols, result)
+    return Working(_title(document, display), lines, _clause(document, display), symbols, result)
 
 
-def _in_megapascal(function: Function, given: Mapping[str, float], document: str, display: Display) -> Working:
-    """A formula that holds a limit in pascal: worked in pascal and printed a million times smaller."""
-    base = Display("base")
+def _with_cap(function: Function, given: Mapping[str, float], document: str, display: Display) -> Working:
+    """A formula that holds a limit in pascal: worked in pascal and printed in the unit of stress."""
+    unit, size = _CONSISTENT[display.system].get("Pa", ("MPa", 1e6))
     formula = formula_of(function)
     arguments = {name: (meaning, unit) for name, meaning, unit in _ARGUMENT.findall(document)}
     out = worked(function, number=lambda v: significant(v, 5), **{n: given[n] for n in formula.names})
-    value = float(out.result)
-    line = out.lines[-1]
-    symbolic = Markup(str(typeset(line.symbolic)).replace("138 · 10<sup>6</sup>", "138 MPa"))  # noqa: S704 - typeset escapes
-    numbers = _PASCALS.sub(lambda m: significant(float(m[0]) / 1e6, 5), line.numbers)
-    shown = f"{significant(value / 1e6, 5)} MPa"
-    if display.system == "US":
-        shown += f" = {display.text('stress', value)}"
+    line, value = out.lines[-1], float(out.result)
+    cap = f"{significant(allowable_range.ALLOWABLE_CAP / size, 5)} {unit}"
+    symbolic = Markup(str(typeset(line.symbolic)).replace("138 · 10<sup>6</sup>", cap))  # noqa: S704 - typeset escapes
+    numbers = _PASCALS.sub(lambda m: significant(float(m[0]) / size, 5), line.numbers)
     symbols = tuple(
-        _symbol(n, arguments[n][0], given[n] / 1e6, "MPa", base)
-        if arguments[n][1] == "Pa"
-        else _symbol(n, arguments[n][0], given[n], "-", base)
+        _symbol(n, arguments[n][0], given[n] / (size if arguments[n][1] == "Pa" else 1.0), arguments[n][1], display)
         for n in formula.names
     )
     target = formula.lines[-1].partition("=")[0].strip()
-    worked_line = Line(symbolic, typeset(numbers), shown)
-    return Working(_title(document), (worked_line,), _clause(document), symbols, {target: value})
+    worked_line = Line(symbolic, typeset(numbers), f"{significant(value / size, 5)} {unit}")
+    return Working(_title(document, display), (worked_line,), _clause(document, display), symbols, {target: value})
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Formulas under one head.
+
+    Attributes:
+        where: Symbols not explained before.
+        remark: What stands under the head.
+        verdict: What follows from the formulas.
+    """
+
+    title: str
+    steps: tuple[Working, ...]
+    where: tuple[Symbol, ...]
+    remark: str = ""
+    verdict: Markup | str = ""
+
+
+#: Units in which numbers are put in.
+CONSISTENT_UNITS: Mapping[str, str] = {"SI": "N, mm, MPa and N·mm", "US": "lbf, in, psi and in·lbf"}
 
 
 def chain(functions: Iterable[Function], given: Mapping[str, Any], display: Display) -> list[Working]:
@@ -221,9 +232,26 @@ def worked_check(check: Check, display: Display) -> list[Working]:
     Nothing is printed unless one of the results is the check's own demand: other codes share the names of checks.
     """
     functions = next((f for name, f in CHECK_FUNCTIONS.items() if check.check.startswith(name)), ())
-    steps = chain(functions, check.inputs, display)
+    steps = [s for s in chain(functions, check.inputs, display) if _agrees(s, check.inputs)]
     results = [r for step in steps for r in step.results.values()]
     return steps if any(isclose(r, check.demand, rel_tol=1e-6) for r in results) else []
+
+
+def _agrees(working: Working, inputs: Mapping[str, Any]) -> bool:
+    """Whether what a formula gives is what the calculation has under the same symbol, where it has any."""
+    pairs = ((result, inputs.get(symbol)) for symbol, result in working.results.items())
+    return all(isclose(r, v, rel_tol=1e-6) for r, v in pairs if isinstance(v, int | float))
+
+
+def explained(steps: Iterable[Working], told: set[tuple[str, str]]) -> list[Symbol]:
+    """Symbols with their meaning, those left out that were told before; adds to ``told``."""
+    found = []
+    for symbol in (s for step in steps for s in step.symbols):
+        key = (str(symbol.name), symbol.meaning)
+        if key not in told:
+            told.add(key)
+            found.append(symbol)
+    return found
 
 
 def typeset(text: str) -> Markup:
@@ -231,6 +259,15 @@ def typeset(text: str) -> Markup:
     close = re.sub(r"\s*\*\*\s*", "**", text)
     out = [_printed(token) for token in _TOKEN.findall(close) if token.strip()]
     return Markup("".join(out))  # noqa: S704 - every token is escaped; only sub and sup are added
+
+
+_INDEXED = re.compile(r"\b([A-Za-z])_([A-Za-z0-9]+)\b")
+
+
+def sentence(text: str) -> Markup:
+    """Words with their symbols as a book prints them."""
+    plain = str(escape(text.replace("<=", "≤")))
+    return Markup(_INDEXED.sub(r"\1<sub>\2</sub>", plain))  # noqa: S704 - escaped above
 
 
 def _printed(token: str) -> str:
@@ -261,14 +298,14 @@ def _line(line: Any, unit: str) -> Line:
 
 
 def _symbol(name: str, meaning: str, value: float, unit: str, display: Display) -> Symbol:
-    words = " ".join(meaning.split())
+    words = display.words(" ".join(meaning.split()))
     return Symbol(typeset(name), words, significant(value, 5), _unit(display, unit)[0])
 
 
-def _title(document: str) -> str:
-    return " ".join(document.split("\n\n")[0].split()).rstrip(".")
+def _title(document: str, display: Display) -> Markup:
+    return sentence(display.words(" ".join(document.split("\n\n")[0].split()).rstrip(".")))
 
 
-def _clause(document: str) -> str:
+def _clause(document: str, display: Display) -> Markup:
     found = _SOURCE.search(document)
-    return " ".join(found.group(1).split()).rstrip(".") if found else ""
+    return sentence(display.words(" ".join(found.group(1).split()).rstrip("."))) if found else Markup("")

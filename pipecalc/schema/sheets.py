@@ -27,7 +27,15 @@ SHEETS: tuple[Sheet, ...] = (
 TITLES: tuple[str, ...] = tuple(sheet.title for sheet in SHEETS)
 
 #: Sheets that a run writes anew and that are never read.
-RESULT_SHEETS: tuple[str, ...] = ("Summary", "Nozzle loads", "Support loads", "Stress", "Springs", "Messages")
+RESULT_SHEETS: tuple[str, ...] = (
+    "Summary",
+    "Nozzle loads",
+    "Support loads",
+    "Stress",
+    "Springs",
+    "Nozzle data sheets",
+    "Messages",
+)
 
 #: First sheet of a blank workbook: one page that explains the rest. Never read.
 GUIDE_SHEET = "How to use"

@@ -32,7 +32,7 @@ _CELL_ADDRESS = re.compile(r"""<[^<>]*?\sr=["']([A-Z]+)(\d+)["']""")
 _CELL_REFERENCE = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
 
 
-class NotPlain(Exception):  # noqa: N818 - a signal between two ways, not an error
+class NotPlain(Exception):
     """The text needs rewriting before it can be cut."""
 
 

@@ -1,7 +1,7 @@
 """Results by row and column key, in base units: what the result columns show."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from math import isfinite
 
 from pipecalc.analysis.flanges import FLANGE_CHECK
@@ -9,18 +9,18 @@ from pipecalc.analysis.lines import QUICK_CHECK, WALL_CHECK
 from pipecalc.analysis.nozzles import NOZZLE_CHECK
 from pipecalc.analysis.shells import SHELL_CHECK
 from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
-from pipecalc.model import Line, Nozzle, Plant, Support
+from pipecalc.model import Equipment, Line, Nozzle, Plant, Support
 from pipecalc.results import Check, Leg, Movement, NozzleLoad, Results, SupportLoad, governing, worst_status
 
 Values = Mapping[int, Mapping[str, object]]
 
 #: Checks whose ratio has a column of its own in Segments.
 _RATIO_COLUMNS = {
-    "result_sustained": "sustained stress",
-    "result_range": "displacement stress range",
-    "result_occasional": "occasional stress",
-    "result_test": "test stress",
-    "result_span": "span",
+    "result_sustained": ("sustained stress",),
+    "result_range": ("displacement stress range",),
+    "result_occasional": ("occasional stress",),
+    "result_test": ("test stress", "test hoop stress"),
+    "result_span": ("span",),
 }
 
 
@@ -63,20 +63,20 @@ def _check_values(checks: Sequence[Check]) -> dict[str, object]:
     counted = [check for check in checks if not check.screening]
     worst = governing(counted)
     values: dict[str, object] = {
-        "result_quick": _highest(checks, QUICK_CHECK, "demand"),
-        "result_wall": _highest(checks, WALL_CHECK, "demand"),
+        "result_quick": _highest(checks, (QUICK_CHECK,), "demand"),
+        "result_wall": _highest(checks, (WALL_CHECK,), "demand"),
         "result_governing": worst.check if worst else "",
         "result_status": str(worst_status(counted)),
     }
-    return values | {key: _highest(checks, name, "ratio") for key, name in _RATIO_COLUMNS.items()}
+    return values | {key: _highest(checks, names, "ratio") for key, names in _RATIO_COLUMNS.items()}
 
 
-def _highest(checks: Iterable[Check], name: str, what: str) -> float | None:
-    found = [float(getattr(check, what)) for check in checks if check.check == name]
+def _highest(checks: Iterable[Check], names: Collection[str], what: str) -> float | None:
+    found = [float(getattr(check, what)) for check in checks if check.check in names]
     return max((value for value in found if isfinite(value)), default=None)
 
 
-def checks_of(results: Results, record: Line | Nozzle | Support) -> list[Check]:
+def checks_of(results: Results, record: Line | Nozzle | Support | Equipment) -> list[Check]:
     """Checks of one line, nozzle or support; a tag may stand on several sheets, so the sheet counts too."""
     sheets = ("Lines", "Segments") if isinstance(record, Line) else (record.source.sheet,)
     return [c for c in results.checks if c.subject == record.name and c.source.sheet in sheets and not c.screening]

@@ -1,9 +1,11 @@
-"""The sheets that a run writes: Summary, Nozzle loads, Support loads, Stress, Springs, Messages."""
+"""The sheets that a run writes: Summary, loads on nozzles and supports, Stress, Springs, data sheets, Messages."""
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from math import isfinite
 
+from pipecalc.analysis.nozzle_standards import EQUIPMENT_CHECK
+from pipecalc.analysis.stress import CHECK_NAMES
 from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Plant
 from pipecalc.results import Check, Results, Status, governing, worst_status
@@ -11,7 +13,9 @@ from pipecalc.schema.build_columns import UNITS
 from pipecalc.units import convert_out
 from pipecalc.workbook.package import CellStyle, NewSheet, SheetCell, Value
 from pipecalc.workbook.result_columns import checks_of
+from pipecalc.workbook.vendor_sheets import nozzle_data_sheets
 
+_STRESS_CHECKS = frozenset(CHECK_NAMES.values())
 _HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0", border=True)
 _HEAD_UNIT = CellStyle(italic=True, fill="E3E9F0", border=True)
 _TEXT = CellStyle(border=True)
@@ -46,7 +50,8 @@ def result_sheets(plant: Plant, results: Results) -> tuple[NewSheet, ...]:
         _springs,
         _messages,
     )
-    return tuple(_sheet(*builder(plant, results), units) for builder in builders)
+    made = [_sheet(*builder(plant, results), units) for builder in builders]
+    return (*made[:-1], nozzle_data_sheets(plant, results), made[-1])
 
 
 def _sheet(title: str, fields: list[Field], rows: list[list[object]], empty: str, units: str) -> NewSheet:
@@ -94,7 +99,13 @@ def _summary(plant: Plant, results: Results) -> tuple[str, list[Field], list[lis
         Field("Status", width=16),
         Field("Remark", width=60),
     ]
-    named = (("line", plant.lines), ("nozzle", plant.nozzles), ("support", plant.supports))
+    summed = {c.subject for c in results.checks if c.check == EQUIPMENT_CHECK}
+    named = (
+        ("line", plant.lines),
+        ("nozzle", plant.nozzles),
+        ("equipment", {name: item for name, item in plant.equipment.items() if name in summed}),
+        ("support", plant.supports),
+    )
     rows = [
         _summary_row(name, what, checks_of(results, record))
         for what, records in named
@@ -199,13 +210,19 @@ def _stress(plant: Plant, results: Results) -> tuple[str, list[Field], list[list
         Field("Limit", "stress", 1),
         Field("Ratio", "ratio", 2),
         Field("Status", width=16),
+        Field("Factors", width=34),
+        Field("Cycles", digits=0),
+        Field("Range factor f", digits=3),
+        Field("Fatigue usage", digits=4),
         Field("Clause", width=44),
         Field("Remark", width=50),
     ]
     rows: list[list[object]] = [
-        [c.line, c.point, c.check, c.case, c.demand, c.limit, c.ratio, str(c.status), c.clause, c.reason]
+        [c.line, c.point, c.check, c.case, c.demand, c.limit, c.ratio, str(c.status)]
+        + [c.inputs.get(name) for name in ("factors", "N", "f", "U")]
+        + [c.clause, c.reason]
         for c in results.checks
-        if c.unit == "Pa" and c.subject in plant.lines
+        if c.check in _STRESS_CHECKS
     ]
     return "Stress", fields, rows, "NOT CHECKED: no stress was computed"
 

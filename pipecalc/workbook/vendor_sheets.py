@@ -18,7 +18,7 @@ TITLE = "Nozzle data sheets"
 EMPTY = "no nozzle and no support on equipment"
 AXES = (
     "Loads are the pipe's action ON the nozzle, at the centre of the flange face.",
-    "R: along the nozzle, outward.  L: along the item's axis (Up for vertical and fixed items), square to R.  C = R x L.",
+    "R: along the nozzle, outward. L: along the item's axis (Up for vertical and fixed items), square to R. C = R x L.",
     "A positive force pushes the nozzle along its axis; a positive moment turns it like a right-hand screw along it.",
 )
 #: R points at the reader's right, L upward, C out of the page; a moment about R turns L towards C.

@@ -114,7 +114,7 @@ def test_a_given_direction_replaces_the_pipes() -> None:
     assert held("line stop", E, N) == [(N, False)]
     assert held("guide", E, U) == [(U, False)]
     assert held("rest and line stop", E, N) == [(U, True), (N, False)]
-    assert held("rest and guide", E, N) == [(U, True), (E, False)]
+    assert held("rest and guide", E, N) == [(U, True), (N, False)]
     assert held("rest", E, N) == [(N, True)]
 
 

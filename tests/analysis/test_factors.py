@@ -1,92 +1,130 @@
-"""Factors at points against the formulas of ASME B31.3-2018 Table D300, by hand."""
+"""Factors of a point: who wins, what is said, and what they were computed from."""
 
 from dataclasses import replace
-from math import isnan, nan, pi, radians, tan
+from math import isnan, pi
 
 import pytest
 
-from pipecalc.analysis.factors import OWN, SET_B31J, branch_factors, tee_factors, turn_factors
+from pipecalc.analysis.factors import (
+    OWN,
+    SET_B31J,
+    SET_LEGACY,
+    STRAIGHT,
+    branch_factors,
+    reducer_factors,
+    tee_factors,
+    turn_factors,
+    weld_factors,
+    with_own,
+)
 from pipecalc.model import OwnFactors, Section, Turn
-from tests.analysis.hand_plants import built, line_rows
 
-T, R2 = 7.11, 80.595  # mm; NPS 6 standard wall
-PIPE = Section(0.1683, 0.00711, 6.0, "40")
-
-
-def segment(turn: Turn | None, **over):
-    plant = built(line_rows([{"east": 6}, {"north": 4}]))
-    return replace(plant.lines["L-1"].segments[0], turn=turn, **over)
+NPS_6, NPS_4 = Section(0.1683, 0.00711), Section(0.1143, 0.00602)
+H = 0.00711 / ((0.1683 - 0.00711) / 2)
+APPENDIX_D = pytest.mark.source("ASME B31.3-2018 Appendix D, Table D300, by hand")
 
 
-@pytest.mark.parametrize(("kind", "radius"), [("long radius", 228.6), ("short radius", 152.4), ("bend", 500.0)])
-def test_an_elbow_by_its_characteristic(kind: str, radius: float) -> None:
-    h = T * radius / R2**2
-    found = turn_factors(segment(Turn(kind, radius / 1e3, pi / 2)))
-    assert found.k == pytest.approx(max(1.65 / h, 1.0))
-    assert found.i_in == pytest.approx(max(0.9 / h ** (2 / 3), 1.0))
-    assert found.i_out == pytest.approx(max(0.75 / h ** (2 / 3), 1.0))
-    assert found.largest_i == found.i_in
+@pytest.fixture(scope="module")
+def run():
+    from stress_books import anchor, book, plant_of
+
+    row = {"from_": "1", "to": "2", "east": 2.0, "turn": "bend", "bend_radius": 228.6}
+    rows = book([row, {"from_": "2", "to": "3", "north": 2.0}], [anchor("A", "1"), anchor("B", "3")])
+    return plant_of(rows).lines["L"].segments[0]
 
 
-def test_a_closely_spaced_mitre_by_hand() -> None:
-    theta = radians(90) / (2 * 3)
-    s = 2 * 300.0 * tan(theta)  # spacing at the centre line, from R1 = s cot(theta)/2
-    assert s < R2 * (1 + tan(theta)) * 2
-    found = turn_factors(segment(Turn("mitre", 0.3, radians(90), mitre_cuts=3)))
-    h = T * s / (2 * tan(theta)) / R2**2 if s < R2 * (1 + tan(theta)) else T * (1 + 1 / tan(theta)) / (2 * R2)
-    assert found.i_in == pytest.approx(0.9 / h ** (2 / 3))
-
-
-def test_a_sharp_corner_of_90_degrees_is_beyond_the_rule_for_single_mitres() -> None:
-    assert isnan(turn_factors(segment(Turn("none", 0.0, pi / 2))).largest_i)
-
-
-def test_a_sharp_corner_of_30_degrees_is_a_single_mitre() -> None:
-    theta = radians(15)
-    h = (1 + 1 / tan(theta)) / 2 * T / R2
-    assert turn_factors(segment(Turn("none", 0.0, radians(30)))).i_in == pytest.approx(0.9 / h ** (2 / 3))
-
-
-def test_the_users_own_factors_win_one_by_one() -> None:
-    turn = Turn("long radius", 0.2286, pi / 2)
-    computed = turn_factors(segment(turn))
-    found = turn_factors(segment(turn, own=OwnFactors(i_in=3.0)))
-    assert (found.i_in, found.i_out, found.k) == (3.0, computed.i_out, computed.k)
-    assert found.source == OWN
-
-
+@APPENDIX_D
 @pytest.mark.parametrize(
-    ("kind", "pad", "h"),
+    ("kind", "h"),
     [
-        ("welding tee", 0.0, 3.1 * T / R2),
-        ("unreinforced fabricated tee", 0.0, T / R2),
-        ("reinforced fabricated tee", 8.0, (T + 4.0) ** 2.5 / (R2 * T**1.5)),
-        ("reinforced fabricated tee", 12.0, 4.05 * T / R2),
-        ("welded-on fitting", 0.0, 3.3 * T / R2),
+        ("welding tee", 3.1 * H),
+        ("unreinforced fabricated tee", H),
+        ("welded-on fitting", 3.3 * H),
+        ("reinforced fabricated tee", (0.00711 + 0.004) ** 2.5 / (0.00711**1.5 * (0.1683 - 0.00711) / 2)),
     ],
 )
-def test_branches_by_table_d300(kind: str, pad: float, h: float) -> None:
-    found = branch_factors(kind, PIPE, pad / 1e3)
-    i_o = max(0.9 / h ** (2 / 3), 1.0)
-    assert found.i_out == pytest.approx(i_o)
-    assert found.i_in == pytest.approx(i_o if kind == "welded-on fitting" else 0.75 * i_o + 0.25)
+def test_factors_of_a_branch_by_its_kind(kind, h):
+    found = branch_factors(kind, NPS_6, 0.008 if "reinforced fab" in kind and "un" not in kind else 0.0)
+    i_out = max(1.0, 0.9 / h ** (2 / 3))
+    i_in = i_out if kind == "welded-on fitting" else max(1.0, 0.75 * i_out + 0.25)
+    assert (found.i_out, found.i_in) == pytest.approx((i_out, i_in))
+    assert found.numbers["h"] == pytest.approx(h)
 
 
-@pytest.mark.parametrize("kind", ["", "something new"])
-@pytest.mark.parametrize("basis", ["Appendix D 2018", "B31J"])
-def test_a_branch_of_unknown_kind_has_no_factor(kind: str, basis: str) -> None:
-    found = tee_factors(basis, kind, PIPE, PIPE, 0.0)
-    assert isnan(found.run.largest_i)
-    assert isnan(found.branch.largest_i)
+@APPENDIX_D
+def test_a_thick_pad_has_its_own_expression():
+    assert branch_factors("reinforced fabricated tee", NPS_6, 0.02).numbers["h"] == pytest.approx(4.05 * H)
 
 
-def test_the_newer_set_is_called_unverified() -> None:
-    found = tee_factors("B31J", "welding tee", PIPE, PIPE, 0.0)
-    assert found.run.source == SET_B31J
-    assert "unverified" in found.run.source
+def test_a_header_above_a_hundred_walls_has_no_factor():
+    found = branch_factors("welding tee", Section(0.762, 0.0064), 0.0)
+    assert isnan(found.i_in)
+    assert "119" in found.kind
 
 
-@pytest.mark.parametrize(("i_in", "i_out"), [(nan, 2.0), (2.0, nan), (nan, nan)])
-def test_the_larger_of_two_factors_is_unknown_if_one_is(i_in: float, i_out: float) -> None:
-    found = replace(branch_factors("welding tee", PIPE, 0.0), i_in=i_in, i_out=i_out)
-    assert isnan(found.largest_i)
+def test_the_older_set_gives_run_and_branch_the_same_and_the_later_one_does_not():
+    older = tee_factors("Appendix D 2018", "welding tee", NPS_6, NPS_4, 0.0)
+    later = tee_factors("B31J", "welding tee", NPS_6, NPS_4, 0.0)
+    assert older.run == older.branch
+    assert later.run != later.branch
+    assert later.run.is_unverified
+    assert not older.run.is_unverified
+    assert later.branch.source == SET_B31J
+
+
+def test_a_welded_on_fitting_of_the_later_set_lacks_a_dimension_and_says_so():
+    found = tee_factors("B31J", "welded-on fitting", NPS_6, NPS_4, 0.0).branch
+    assert not found.is_known
+    assert "ratio of branch radius to fitting radius" in found.kind
+
+
+def test_own_factors_take_the_place_of_what_they_give_and_no_more(run):
+    plain = turn_factors(run)
+    one = turn_factors(replace(run, own=OwnFactors(i_in=4.0)))
+    assert (one.i_in, one.i_out, one.k) == (4.0, plain.i_out, plain.k)
+    assert one.source == f"{OWN}; {SET_LEGACY}"
+    both = turn_factors(replace(run, own=OwnFactors(4.0, 3.0, 7.0)))
+    assert (both.i_in, both.i_out, both.k, both.source) == (4.0, 3.0, 7.0, OWN)
+    only_k = turn_factors(replace(run, own=OwnFactors(k=7.0)))
+    assert (only_k.i_in, only_k.k, only_k.source) == (plain.i_in, 7.0, SET_LEGACY)
+    assert with_own(STRAIGHT, run) is STRAIGHT
+
+
+def test_own_factors_stand_for_a_turn_without_a_rule(run):
+    sharp = replace(run, turn=Turn("none", 0.0, pi / 2))
+    assert not turn_factors(sharp).is_known
+    assert turn_factors(replace(sharp, own=OwnFactors(5.0, 6.0))).is_known
+    assert turn_factors(replace(sharp, own=OwnFactors(5.0, 6.0))).kind == "single mitre"
+
+
+def test_one_unknown_factor_leaves_the_largest_unknown(run):
+    sharp = replace(run, turn=Turn("none", 0.0, pi / 2))
+    assert isnan(turn_factors(replace(sharp, own=OwnFactors(i_in=5.0))).largest_i)
+    assert isnan(turn_factors(replace(sharp, own=OwnFactors(i_out=5.0))).largest_i)
+
+
+def test_factors_without_a_plane_are_the_larger_in_both_directions(run):
+    found = turn_factors(run)
+    assert found.without_plane().i_out == found.without_plane().i_in == found.i_in > found.i_out
+
+
+@APPENDIX_D
+def test_the_numbers_behind_a_bend_are_kept(run):
+    found = turn_factors(run)
+    r2 = (0.1683 - 0.00711) / 2
+    assert found.numbers == pytest.approx({"h": 0.00711 * 0.2286 / r2**2, "R1": 0.2286, "r2": r2})
+    assert found.i_in == pytest.approx(0.9 / found.numbers["h"] ** (2 / 3))
+    assert found.i_out == pytest.approx(0.75 / found.numbers["h"] ** (2 / 3))
+
+
+def test_a_weld_that_is_named_or_not():
+    assert weld_factors("") is STRAIGHT
+    assert weld_factors("fillet weld").i_in == weld_factors("fillet weld").i_out == 1.3
+    with pytest.raises(LookupError, match="known are"):
+        weld_factors("glue")
+
+
+def test_a_steep_reducer_is_beyond_the_later_rule(run):
+    steep = replace(run, turn=None, end_section=NPS_4, end_at=(0.005, 0.0, 0.0))
+    assert "beyond the limits" in reducer_factors(steep, "B31J").kind
+    assert reducer_factors(steep, "Appendix D 2018").i_in == 1.0

@@ -1,4 +1,4 @@
-"""Friction at rests against hand solutions: stick up to mu N, then slide against the movement, and remember the way there."""
+"""Friction at rests against hand solutions: stick up to mu N, then slide against the movement, with its history."""
 
 from math import cos, hypot, radians, sin
 

@@ -200,7 +200,7 @@ def test_applied_loads_and_reactions_are_listed_and_balance():
 
 
 def test_hand_method_and_frame_agree_on_two_equal_legs():
-    """Equal legs with a sharp corner are two guided cantilevers: M = 6 E I d/L², F = 12 E I d/L³, but for axial give."""
+    """Equal legs with a sharp corner are two guided cantilevers: M = 6 E I d/L², F = 12 E I d/L³."""
     book = nozzled("+E")
     book["Segments"] = [{"line": "L", "from_": "1", "to": "2", "east": 4}, {"line": "L", "to": "3", "north": 4}]
     book["Supports"] = [{"line": "L", **anchor("B", "3")}]

@@ -1,6 +1,7 @@
 """Every type of support against beam theory on one cantilever: 6 m of test pipe, anchored at 1, supported at its tip 2.
 
-Shear deformation is off, as in the closed forms: tip sag w L⁴/(8 E I), tip deflection P L³/(3 E I), propped reaction 3 w L/8.
+Shear deformation is off, as in the closed forms: tip sag w L⁴/(8 E I), tip deflection P L³/(3 E I), propped reaction
+3 w L/8.
 """
 
 from math import cos, radians, sin

@@ -115,6 +115,17 @@ def test_ranges_are_taken_between_every_pair_of_states() -> None:
     assert check.case in ("range, operating to chilled", "range, chilled to operating")
 
 
+def test_the_range_between_two_states_counts_how_far_nozzles_move_between_them() -> None:
+    rows = line_rows([{"east": 6}, {"north": 4}], temperature=60)
+    rows["Equipment"][1] |= {"base_east": 8, "temperature": 200}
+    rows["States"] = [{"state": "cold pump", "applies_to": "P-2", "temperature": COLD}]
+    plant = built(rows)
+    (chain,) = chains_of(plant.lines["L-1"])
+    (found,) = [h for h in solve_ranges(chain, plant) if h.label == "operating to cold pump"]
+    (east,) = found.stretches[0]
+    assert east.to_absorb == pytest.approx(2 * growth(plant, 200.0))
+
+
 def test_nozzle_loads_are_those_of_the_states_and_not_of_ranges() -> None:
     cold = [{"state": "chilled", "applies_to": "L-1", "temperature": 30}]
     found, _ = hand([{"east": 6}, {"north": 4}], temperature=60, states=cold)
@@ -170,7 +181,7 @@ def test_no_loop_is_asked_for_where_the_thrust_is_within_the_limit() -> None:
 
 
 def test_a_leg_without_an_allowable_stress_is_not_checked_and_brings_no_loop() -> None:
-    metal = {"material": "Own", "source": "data sheet", "elastic_modulus": 200, "modulus": 200, "expansion": 0.012}
+    metal = {"material": "Own", "source": "data sheet", "modulus": 200, "expansion": 12}
     rows = line_rows([{"east": 6}, {"north": 4}], line={"material": "Own"})
     rows["Materials"] = [metal | {"temperature": t, "density": 7850} for t in (20, 300)]
     plant = built(rows)
@@ -200,7 +211,7 @@ def branch_rows(kind: str | None):
 
 def test_the_branch_leg_has_the_factor_of_the_tee_on_the_header() -> None:
     plant = built(branch_rows("unreinforced fabricated tee"))
-    factor = point_factors(plant)["L-1", "20"]
+    factor = point_factors(plant.lines["L-2"], plant)["L-1", "20"]
     # h = T/r2 = 0.0882, i_o = 0.9/h^(2/3) (Table D300, unreinforced fabricated tee)
     assert factor == pytest.approx(0.9 / (7.11 / 80.595) ** (2 / 3), rel=1e-6)
     found = hand_line(plant.lines["L-2"], plant)
@@ -209,7 +220,7 @@ def test_the_branch_leg_has_the_factor_of_the_tee_on_the_header() -> None:
 
 def test_a_tee_without_a_kind_is_not_checked() -> None:
     plant = built(branch_rows(None))
-    assert np.isnan(point_factors(plant)["L-1", "20"])
+    assert np.isnan(point_factors(plant.lines["L-1"], plant)["L-1", "20"])
     found = hand_line(plant.lines["L-2"], plant)
     (check,) = [c for c in found.checks if c.point == "20 to 20"]
     assert check.status is Status.NOT_CHECKED
@@ -217,14 +228,14 @@ def test_a_tee_without_a_kind_is_not_checked() -> None:
 
 def test_a_point_of_another_line_is_not_mistaken_for_a_point_of_the_same_name() -> None:
     plant = built(branch_rows("welding tee"))
-    factors = point_factors(plant)
+    factors = point_factors(plant.lines["L-2"], plant)
     assert factors["L-2", "20"] == pytest.approx(I_ELBOW, rel=1e-4)
     assert factors["L-1", "20"] != factors["L-2", "20"]
 
 
 def test_a_users_own_factor_on_a_straight_run_counts() -> None:
     plant = built(line_rows([{"east": 3, "own_i_in": 1.7}, {"east": 3}, {"north": 4}]))
-    assert point_factors(plant)["L-1", "20"] == 1.7
+    assert point_factors(plant.lines["L-1"], plant) == {("L-1", "20"): 1.7, ("L-1", "30"): pytest.approx(I_ELBOW)}
 
 
 def test_a_tee_inside_a_leg_counts_by_its_share_of_the_end_moment() -> None:

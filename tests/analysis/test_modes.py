@@ -1,7 +1,7 @@
 """Natural frequencies of systems of lines against the frequencies of uniform beams and of masses on springs.
 
-Uniform beam: f = lambda²/(2 pi L²) sqrt(E I/m); lambda² = 3.516 and 22.034 (cantilever), 15.418 (fixed and pinned), 22.373
-and 61.673 (fixed at both ends), 9.8696 (pinned).
+Uniform beam: f = lambda²/(2 pi L²) sqrt(E I/m); lambda² = 3.516 and 22.034 (cantilever), 15.418 (fixed and pinned),
+22.373 (fixed at both ends).
 """
 
 from math import pi, sqrt
@@ -30,14 +30,20 @@ def test_a_cantilever():
     found, records = modes(straight([L]), [anchor("A", "1")])
     # Each bending mode comes twice, in both planes.
     assert found[:2] == pytest.approx([beam(3.516)] * 2, rel=2e-3)
-    assert found[2:4] == pytest.approx([beam(22.034)] * 2, rel=5e-3)
+    assert found[2:4] == pytest.approx([beam(22.034)] * 2, rel=2e-3)
     assert [m.mode for m in records] == list(range(1, COUNT + 1))
     assert {m.system for m in records} == {"L"}
 
 
+@pytest.mark.parametrize("way", [{"east": 3.6, "north": 4.8}, {"east": 2, "north": 4, "up": 4}])
+def test_a_cantilever_that_runs_askew_has_the_same_frequencies(way):
+    found, _ = modes([{"from_": "1", "to": "2", **way}], [anchor("A", "1")])
+    assert found[:2] == pytest.approx([beam(3.516)] * 2, rel=1.5e-2)
+
+
 def test_one_run_between_two_anchors_has_modes_of_its_own():
     found, _ = modes(straight([L]), [anchor("A", "1"), anchor("B", "2")])
-    assert found[:2] == pytest.approx([beam(22.373)] * 2, rel=5e-3)
+    assert found[:2] == pytest.approx([beam(22.373)] * 2, rel=2e-3)
 
 
 def test_contents_and_insulation_vibrate_with_the_pipe():
@@ -51,13 +57,13 @@ def test_a_rest_holds_both_ways_and_friction_does_not():
     """Up the beam is propped, level it swings as a cantilever."""
     found, _ = modes(straight([L]), [anchor("A", "1"), support("R", "2", "rest", friction=0.4)])
     assert found[0] == pytest.approx(beam(3.516), rel=2e-3)
-    assert found[1] == pytest.approx(beam(15.418), rel=3e-3)
+    assert found[1] == pytest.approx(beam(15.418), rel=2e-3)
 
 
 def test_a_guide_holds_only_where_its_gap_is_closed():
     for gap, lowest in ((0, beam(15.418)), (5, beam(3.516))):
         held = [anchor("A", "1"), support("R", "2", "rest"), support("G", "2", "guide", gap=gap)]
-        assert modes(straight([L]), held)[0][0] == pytest.approx(lowest, rel=3e-3)
+        assert modes(straight([L]), held)[0][0] == pytest.approx(lowest, rel=2e-3)
 
 
 def test_a_rest_that_the_cold_line_leaves_is_absent():
@@ -74,7 +80,7 @@ def test_a_mass_on_a_light_arm():
     runs, load = straight([2]), {"load": "M", "line": "L", "point": "2", "mass": 2000}
     found, _ = modes(runs, [anchor("A", "1")], **{"Point loads": [load]})
     rate = 3 * E * I / 8
-    assert found[0] == pytest.approx(sqrt(rate / (2000 + 33 / 140 * 2 * METAL)) / (2 * pi), rel=1e-4)
+    assert found[0] == pytest.approx(sqrt(rate / (2000 + 33 / 140 * 2 * METAL)) / (2 * pi), rel=1e-3)
     along = sqrt(E * A / 2 / (2000 + 2 * METAL / 3)) / (2 * pi)
     assert any(f == pytest.approx(along, rel=1e-3) for f in found)
 

@@ -4,7 +4,7 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from tests.benchmarks import bench_demo, bench_start  # noqa: E402 - the environment comes first
+from tests.benchmarks import bench_demo, bench_start
 
 
 def main() -> None:

@@ -31,7 +31,9 @@ def integrated(R, phi, E, G, A, I, J, A_s, k_i, k_o):
     return total
 
 
-@pytest.mark.source("virtual work on NPS 6 STD long radius elbow, 90 deg, shear area A/2; derived and integrated independently")
+@pytest.mark.source(
+    "virtual work on NPS 6 STD long radius elbow, 90 deg, shear area A/2; derived and integrated independently"
+)
 def test_golden_flexibilities():
     f = bend_flexibility(*values(NPS6["R"], np.pi / 2, NPS6["E"], NPS6["A"], NPS6["I"], NPS6["k"], NPS6["k"]))[0]
     golden = {

@@ -43,7 +43,11 @@ def test_unanchored_second_system_is_named_by_its_own_nodes():
 @pytest.mark.parametrize(("rate", "free"), [([1e6] * 6, 0), ([1e6, 1e6, 1e6, 0, 1e3, 1e3], 1), ([0, 1, 1, 1, 1, 1], 1)])
 def test_joint_without_stiffness_lets_the_far_side_move(rate, free):
     frame = build_frame(
-        [(0, 0, 0), (3, 0, 0), (3, 0, 0), (6, 0, 0)], [(0, 1), (2, 3)], spring_ends=[(1, 2)], spring_stiffness=[rate], **PIPE
+        [(0, 0, 0), (3, 0, 0), (3, 0, 0), (6, 0, 0)],
+        [(0, 1), (2, 3)],
+        spring_ends=[(1, 2)],
+        spring_stiffness=[rate],
+        **PIPE,
     )
     found = find_mechanisms(frame, anchors([0]), *NONE)
     assert len(found) == free

@@ -36,9 +36,7 @@ def uniform(factor, length):
 @pytest.mark.parametrize("consistent", [True, False])
 def test_pinned_beam(consistent):
     found = natural_modes(beam(40, 8.0), pinned(40), 0.0, M, 4, consistent=consistent)
-    assert found.frequency == pytest.approx(
-        [uniform(n**2 * np.pi**2, 8.0) for n in (1, 1, 2, 2)], rel=1e-3
-    )
+    assert found.frequency == pytest.approx([uniform(n**2 * np.pi**2, 8.0) for n in (1, 1, 2, 2)], rel=1e-3)
 
 
 @pytest.mark.source(BLEVINS)

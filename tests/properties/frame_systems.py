@@ -6,8 +6,16 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from pipecalc.calc.frame import Frame, Loads, Restraints, anchors, build_frame, build_loads, build_restraints
-from pipecalc.calc.frame import join_restraints
+from pipecalc.calc.frame import (
+    Frame,
+    Loads,
+    Restraints,
+    anchors,
+    build_frame,
+    build_loads,
+    build_restraints,
+    join_restraints,
+)
 
 PIPES = ((0.1143, 0.00602), (0.1683, 0.00711), (0.2191, 0.00818), (0.3239, 0.00953))
 

@@ -1,8 +1,8 @@
 """The same frames in OpenSees: straight Timoshenko beams, bends as chords, heat by a route of its own.
 
-Heat: with one strain for the whole frame the field strain x position is free of force. The reference therefore holds the
-frame cold, moves every restraint by minus that field, and adds the field to the movements found: no thermal load of the code
-under test enters.
+Heat: with one strain for the whole frame the field strain x position is free of force. The reference therefore holds
+the frame cold, moves every restraint by minus that field, and adds the field to the movements found: no thermal load
+of the code under test enters.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ def _beam(frame, member, tag, a, b, p, q):
 
 
 def solve(frame, restraints, loads, chords=24):
-    """Movements (n, 6, cases), member end actions (m, 12, cases, global) and reactions at rigid restraints (n, 6, cases)."""
+    """Movements (n, 6, cases), end actions (m, 12, cases) and reactions (n, 6, cases), all in global axes."""
     n, m, cases = len(frame.nodes), len(frame.ends), loads.cases
     movement, action = np.zeros((n, 6, cases)), np.zeros((m, 12, cases))
     reaction = np.zeros((n, 6, cases))

@@ -1,7 +1,7 @@
-"""Random three-dimensional frames against OpenSees (openseespy), a general-purpose frame program used here only as a reference.
+"""Random three-dimensional frames against OpenSees (openseespy), a general-purpose program used only as a reference.
 
-Straight members are the same model in both, so agreement is to rounding; bends are cut into chords in the reference, and the
-number of chords is chosen such that halving the chord changes nothing within the tolerance.
+Straight members are the same model in both, so agreement is to rounding; bends are cut into chords in the reference,
+and the number of chords is chosen such that halving the chord changes nothing within the tolerance.
 """
 
 from __future__ import annotations
@@ -39,7 +39,9 @@ def compare(seed, elbows, shear, chords=24):
     return [float(np.abs(a - b).max() / np.abs(b).max()) for a, b in pairs]
 
 
-@pytest.mark.source("OpenSees, Pacific Earthquake Engineering Research Center, elements ElasticTimoshenkoBeam and elasticBeamColumn")
+@pytest.mark.source(
+    "OpenSees, Pacific Earthquake Engineering Research Center, elements ElasticTimoshenkoBeam and elasticBeamColumn"
+)
 @pytest.mark.parametrize("group", range(20))
 def test_straight_frames_agree_to_rounding(group):
     worst = [compare(1000 * group + i, False, i % 2 == 0) for i in range(FRAMES)]

@@ -1,7 +1,7 @@
 """A few random frames against PyNiteFEA, a second general-purpose frame library, used here only as a reference.
 
-It has no shear deformation and no thermal load, so those are left out here. It joins any node that lies on a member to that
-member, and therefore gets frames in which none does.
+It has no shear deformation and no thermal load, so those are left out here. It joins any node that lies on a member
+to that member, and therefore gets frames in which none does.
 """
 
 from __future__ import annotations
@@ -38,9 +38,7 @@ def reference(frame, held, loads):
     model.analyze_linear(check_stability=False)
     rows = [model.nodes[f"N{i}"] for i in range(len(frame.nodes))]
     moved = np.array([[getattr(n, d)["A"] for d in ("DX", "DY", "DZ", "RX", "RY", "RZ")] for n in rows])
-    pushed = np.array(
-        [[getattr(n, f"Rxn{d}")["A"] for d in ("FX", "FY", "FZ", "MX", "MY", "MZ")] for n in rows]
-    )
+    pushed = np.array([[getattr(n, f"Rxn{d}")["A"] for d in ("FX", "FY", "FZ", "MX", "MY", "MZ")] for n in rows])
     return moved, pushed
 
 

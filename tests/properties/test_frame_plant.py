@@ -1,4 +1,4 @@
-"""What must hold for any plant: balance, turning, order of rows, splitting of runs, units, friction and contact laws."""
+"""What must hold for any plant: balance, turning, order of rows, splitting of runs, units, laws of supports."""
 
 import numpy as np
 import pytest

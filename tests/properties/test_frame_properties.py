@@ -1,4 +1,4 @@
-"""What must hold for every frame: balance, turning, superposition, splitting, reciprocity, freedom from force, contact laws."""
+"""What must hold for every frame: balance, turning, superposition, splitting, reciprocity, contact laws."""
 
 from __future__ import annotations
 
@@ -67,7 +67,11 @@ def test_turning_everything_turns_the_answer(seed, angle):
     matrix, _ = np.linalg.qr(rng.normal(size=(3, 3)))
     matrix = matrix * np.sign(np.linalg.det(matrix)) @ about_up(angle)
     other = build_loads(
-        frame, 2, nodal=turn_six(loads.nodal, matrix), distributed=turn_six(loads.distributed, matrix), strain=loads.strain
+        frame,
+        2,
+        nodal=turn_six(loads.nodal, matrix),
+        distributed=turn_six(loads.distributed, matrix),
+        strain=loads.strain,
     )
     a = solve(frame, held, loads)
     b = solve(turned(frame, matrix), turn_restraints(held, matrix), other)
@@ -81,8 +85,8 @@ def test_loads_superpose(seed):
     _, frame, held, loads = system(seed)
     still = Restraints(held.node, held.direction, held.rotational, held.stiffness, 0.0 * held.movement)
     total = build_loads(
-        frame, 2, nodal=loads.nodal.sum(axis=2, keepdims=True), distributed=loads.distributed.sum(axis=2, keepdims=True),
-        strain=loads.strain.sum(axis=1, keepdims=True),
+        frame, 2, nodal=loads.nodal.sum(axis=2, keepdims=True),
+        distributed=loads.distributed.sum(axis=2, keepdims=True), strain=loads.strain.sum(axis=1, keepdims=True),
     )  # fmt: skip
     apart, together = solve(frame, still, loads), solve(frame, still, total)
     gap = apart.movements.sum(axis=2) - together.movements[:, :, 0]
@@ -121,8 +125,9 @@ def test_splitting_a_straight_run_changes_nothing(seed, share):
     ends[member, 1] = ends[-1, 0] = len(frame.nodes)
     middle = frame.nodes[i] + share * (frame.nodes[j] - frame.nodes[i])
     split = build_frame(
-        np.vstack([frame.nodes, middle]), ends, E=frame.E[order], A=frame.A[order], I=frame.I[order], J=frame.J[order],
-        centre=frame.centre[order], normal=frame.normal[order], k_in=frame.k_in[order], k_out=frame.k_out[order],
+        np.vstack([frame.nodes, middle]), ends, E=frame.E[order], A=frame.A[order], I=frame.I[order],
+        J=frame.J[order], centre=frame.centre[order], normal=frame.normal[order], k_in=frame.k_in[order],
+        k_out=frame.k_out[order],
     )  # fmt: skip
     other = build_loads(
         split, 2, nodal=np.concatenate([loads.nodal, np.zeros((1, 6, 2))]), distributed=loads.distributed[order],

@@ -1,9 +1,11 @@
-"""ASME B31.3 Process Piping, Appendix S, para. S301, Example 1 (2008 and later editions): NPS 16 system, two anchors, one support.
+"""ASME B31.3 Process Piping, Appendix S, para. S301, Example 1 (2008 and later editions).
 
-Printed: Tables S301.5.1 and S301.5.2, operating case (weight, pressure, heat). Inputs and printed results from memory, verify
-against the edition of record; all printed numbers agree with an independent beam and curved-beam solution within 0.3 % (1.3 % on
-the small reaction at node 50), and that solution also gives the sustained case, the displacement range and the answers without
-the stiffening of elbows by pressure, which the printed tables do not hold.
+NPS 16, two anchors, one support.
+
+Printed: Tables S301.5.1 and S301.5.2, operating case (weight, pressure, heat). Inputs and printed results from
+memory, verify against the edition of record; all printed numbers agree with an independent beam and curved-beam
+solution within 0.3 % (1.3 % on the small reaction at node 50), and that solution also gives the sustained case, the
+displacement range and the answers without the stiffening of elbows by pressure, which the printed tables do not hold.
 
 The printed answers need Appendix D's pressure stiffening of elbows with the ambient modulus.
 """
@@ -109,7 +111,8 @@ def test_printed_movements():
     assert mm[[1, 2, 3], 2] == pytest.approx([-1.3, 0.0, -3.7], abs=0.051)
 
 
-# Independent solution of the same example; reactions (horizontal, vertical, anticlockwise moment), moments at both ends.
+# Independent solution of the same example; reactions (horizontal, vertical, anticlockwise moment), moments at both
+# ends.
 INDEPENDENT = [
     (
         3.45e6, OPERATING,

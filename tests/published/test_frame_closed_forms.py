@@ -1,8 +1,8 @@
 """Frames with answers in closed form.
 
-Beams and rings: W. C. Young, R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., 2002, chapters 8 and 9. Heated
-portal: A. Kleinlogel, Rigid Frame Formulas, fixed-base portal with uniform heating of the beam. Bends with a flexibility
-factor: virtual work.
+Beams and rings: W. C. Young, R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed., 2002, chapters 8 and 9.
+Heated portal: A. Kleinlogel, Rigid Frame Formulas, fixed-base portal with uniform heating of the beam. Bends
+with a flexibility factor: virtual work.
 """
 
 from __future__ import annotations
@@ -21,9 +21,7 @@ ROARK = "W. C. Young, R. G. Budynas, Roark's Formulas for Stress and Strain, 7th
 
 
 def straight(length, shear=np.inf, area=A):
-    return build_frame(
-        [(0, 0, 0), (length, 0, 0)], [(0, 1)], E=E, A=area, I=I, J=2 * I, shear_area=shear
-    )
+    return build_frame([(0, 0, 0), (length, 0, 0)], [(0, 1)], E=E, A=area, I=I, J=2 * I, shear_area=shear)
 
 
 def tip_load(frame, **components):
@@ -60,7 +58,9 @@ def test_propped_cantilever_under_uniform_load():
     assert found.reactions[0, 4, 0] == pytest.approx(-1000 * 36 / 8, rel=1e-10)
 
 
-@pytest.mark.source("Roark's Formulas for Stress and Strain, beams with an imposed end movement, fixed-guided and fixed-pinned")
+@pytest.mark.source(
+    "Roark's Formulas for Stress and Strain, beams with an imposed end movement, fixed-guided and fixed-pinned"
+)
 @pytest.mark.parametrize(
     ("outside", "wall", "length", "moved", "force", "moment", "pinned_force", "pinned_moment"),
     [
@@ -72,9 +72,7 @@ def test_propped_cantilever_under_uniform_load():
 def test_guided_and_pinned_cantilever(outside, wall, length, moved, force, moment, pinned_force, pinned_moment):
     area = np.pi / 4.0 * (outside**2 - (outside - 2 * wall) ** 2)
     inertia = np.pi / 64.0 * (outside**4 - (outside - 2 * wall) ** 4)
-    frame = build_frame(
-        [(0, 0, 0), (length, 0, 0)], [(0, 1)], E=E, A=area, I=inertia, J=2 * inertia, shear_area=np.inf
-    )
+    frame = build_frame([(0, 0, 0), (length, 0, 0)], [(0, 1)], E=E, A=area, I=inertia, J=2 * inertia, shear_area=np.inf)
     nothing = build_loads(frame)
     shift = np.zeros((2, 6, 1))
     shift[1, 1] = moved
@@ -87,7 +85,9 @@ def test_guided_and_pinned_cantilever(outside, wall, length, moved, force, momen
     assert abs(pinned.reactions[0, 5, 0]) == pytest.approx(pinned_moment, rel=1e-5)
 
 
-@pytest.mark.source("A. Kleinlogel, Rigid Frame Formulas, portal with fixed feet, beam heated; from memory, derived by slope deflection")
+@pytest.mark.source(
+    "A. Kleinlogel, Rigid Frame Formulas, portal with fixed feet, beam heated; from memory, by slope deflection"
+)
 def test_heated_portal():
     frame = build_frame(
         [(0, 0, 0), (0, 0, 5), (10, 0, 5), (10, 0, 0)], [(0, 1), (1, 2), (2, 3)],
@@ -106,7 +106,9 @@ def test_anchored_straight_pipe_thrust():
     assert found.reactions[[0, 1], 0, 0] == pytest.approx([E * A * 0.0012, -E * A * 0.0012], rel=1e-12)
 
 
-@pytest.mark.source("Virtual work on a quarter circle with flexibility factor k; S. Timoshenko, Strength of Materials, Part I, 1955")
+@pytest.mark.source(
+    "Virtual work on a quarter circle with flexibility factor k; S. Timoshenko, Strength of Materials, Part I, 1955"
+)
 @pytest.mark.parametrize("k", [1.0, 6.5826, 15.0])
 def test_quarter_bend_with_flexibility_factor(k):
     R = 1.2
@@ -122,7 +124,7 @@ def test_quarter_bend_with_flexibility_factor(k):
     assert out.movements[1, 2, 0] == pytest.approx(expected, rel=1e-7)
 
 
-@pytest.mark.source("Roark's Formulas for Stress and Strain, 7th ed., Table 9.2 case 1, ring under two opposite forces")
+@pytest.mark.source("Roark's Formulas for Stress and Strain, 7th ed., Table 9.2 case 1, ring under opposite forces")
 def test_ring_under_opposite_forces():
     R, P = 2.0, 1000.0
     angle = np.pi / 2.0 * np.arange(4)

@@ -1,8 +1,8 @@
 """Curved cantilevers with printed answers.
 
-SSLL 06/89 and SSLL 07/89: Guide de validation des progiciels de calcul de structures, SFM/AFNOR, 1990; numbers as in the tests
-ssll06a and ssll07a of an open structural program. Ring: S. Timoshenko, Strength of Materials, Part I, 3rd ed., 1955, p. 412,
-eq. (241), which prints 2.648 in where exact evaluation gives 2.649.
+SSLL 06/89 and SSLL 07/89: Guide de validation des progiciels de calcul de structures, SFM/AFNOR, 1990; numbers as in
+the tests ssll06a and ssll07a of an open structural program. Ring: S. Timoshenko, Strength of Materials, Part I, 3rd
+ed., 1955, p. 412, eq. (241), which prints 2.648 in where exact evaluation gives 2.649.
 """
 
 from __future__ import annotations

@@ -1,8 +1,9 @@
 """NUREG/CR-1677 Vol. 1, Piping Benchmark Problems, Problem 1, pp. 24-47 (P. Bezler, M. Hartzman, M. Reich, 1980).
 
-Two anchors, two bends, lumped masses. Inputs and target frequencies as repeated in a general finite-element verification manual
-(case VM-NR1677-01-1). The frequencies prove the elbow factor (k = 1 gives 9 to 14 % more) and the masses. Tolerance 1 % on modes
-1 to 3 and 2 % on modes 4 and 5 without shear deformation, 2.5 % with it: the shear coefficient of the reference is not known.
+Two anchors, two bends, lumped masses. Inputs and target frequencies as repeated in a general finite-element
+verification manual (case VM-NR1677-01-1). The frequencies prove the elbow factor (k = 1 gives 9 to 14 % more) and
+the masses. Tolerance 1 % on modes 1 to 3 and 2 % on modes 4 and 5 without shear deformation, 2.5 % with it: the
+shear coefficient of the reference is not known.
 """
 
 from __future__ import annotations

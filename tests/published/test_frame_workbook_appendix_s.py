@@ -1,12 +1,13 @@
 """ASME B31.3 Process Piping, Appendix S, para. S301, Example 1 (2008 and later editions), through a workbook.
 
-NPS 16 standard weight, two anchors, one support, two elbows; the example's vertical axis is Up. Printed: Tables S301.5.1 and
-S301.5.2, operating case. Inputs and printed results from memory, verify against the edition of record; an independent beam
-and curved-beam solution agrees with all printed numbers within 0.3 % (1.3 % on the small reaction at node 50), and gives the
-sustained case, the displacement range, and the answers without pressure stiffening that the printed tables do not hold.
+NPS 16 standard weight, two anchors, one support, two elbows; the example's vertical axis is Up. Printed: Tables
+S301.5.1 and S301.5.2, operating case. Inputs and printed results from memory, verify against the edition of record;
+an independent beam and curved-beam solution agrees with all printed numbers within 0.3 % (1.3 % on the small reaction
+at node 50), and gives the sustained case, the displacement range, and the answers without pressure stiffening that
+the printed tables do not hold.
 
-Tolerance: 1 % of the largest value of the same kind, the tolerance of the printed table's rounding and of the unit weight
-(248.4 kg/m from the parts against 248.3 printed); the independent solution is met within 0.2 %.
+Tolerance: 1 % of the largest value of the same kind, the tolerance of the printed table's rounding and of the unit
+weight (248.4 kg/m from the parts against 248.3 printed); the independent solution is met within 0.2 %.
 """
 
 import numpy as np
@@ -130,7 +131,7 @@ def test_operating_case_without_stiffening_of_the_independent_solution(plain):
 
 
 def test_displacement_range_without_stiffening_of_the_independent_solution():
-    """Hot less chilled, one contents in both so that weight cancels: the support stays closed and the range is linear."""
+    """Hot less chilled, the same contents in both so that weight cancels; the support stays closed: a linear range."""
     book = example("no")
     book["States"][0].pop("fluid_density")
     found = solve_rows(book)

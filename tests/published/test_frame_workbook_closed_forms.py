@@ -1,7 +1,8 @@
 """Curved cantilevers and a heated portal from published verification collections, through workbooks.
 
-Arcs of the line are arcs of the problem: the legs are as long as the bend radius, so that nothing is left of them, and the
-user's own flexibility factor is 1. Loads act in an occasional case; what they do is the difference from the sustained one.
+Arcs of the line are arcs of the problem: the legs are as long as the bend radius, so that nothing is left of them,
+and the user's own flexibility factor is 1. Loads act in an occasional case; what they do is the difference from the
+sustained one.
 """
 
 from math import radians
@@ -49,8 +50,8 @@ def test_quarter_arc_in_its_plane():
 def test_quarter_ring_across_its_plane():
     """Test SSLL 07/89, numbers as in Code_Aster test ssll07a: end movement, and torsion and bending at the middle.
 
-    At an angle t from the load, torsion is F R (1 - cos t) and bending F R sin t: 15 degrees from the fixed end gives the
-    printed 74.118 and 96.5925 N·m; here at the middle of the arc, 45 degrees from both.
+    At an angle t from the load, torsion is F R (1 - cos t) and bending F R sin t: 15 degrees from the fixed end gives
+    the printed 74.118 and 96.5925 N·m; here at the middle of the arc, 45 degrees from both.
     """
     found = quarter(1.0, {"force_up": 100}, {"north": 1.0}, shear_deformation="no")
     assert change(found, found.move, "3")[2] == pytest.approx(0.13462, rel=2e-3)

@@ -1,10 +1,10 @@
 """NUREG/CR-1677 Vol. 1, Piping Benchmark Problems, Problem 1, pp. 24-47 (P. Bezler, M. Hartzman, M. Reich, 1980).
 
-Through a workbook in US units: two anchors, two bends whose beginnings and ends are points of the line, lumped masses on the
-Point loads sheet, pipe without weight of its own. Inputs and frequencies as repeated in a general finite-element verification
-manual (case VM-NR1677-01-1). The frequencies prove the elbow factor (k = 1 gives 9 to 14 % more) and the masses. Tolerance 1 %
-on modes 1 to 3 and 2 % on modes 4 and 5 without shear deformation, 2.5 % with it: the reference's shear coefficient is not
-known.
+Through a workbook in US units: two anchors, two bends whose beginnings and ends are points of the line, lumped masses
+on the Point loads sheet, pipe without weight of its own. Inputs and frequencies as repeated in a general
+finite-element verification manual (case VM-NR1677-01-1). The frequencies prove the elbow factor (k = 1 gives 9 to 14
+% more) and the masses. Tolerance 1 % on modes 1 to 3 and 2 % on modes 4 and 5 without shear deformation, 2.5 % with
+it: the reference's shear coefficient is not known.
 """
 
 from dataclasses import replace

@@ -80,3 +80,18 @@ def test_directions_in_words(vector, words):
 
 def test_an_unknown_unit_is_shown_as_it_is():
     assert SI.by_unit("m/s", 3.25) == ("3.25", "m/s")
+
+
+@pytest.mark.parametrize(
+    ("text", "us"),
+    [
+        ("skirt along the axis, 3.000 m at 70 °C", "skirt along the axis, 9.84 ft at 158.0 °F"),
+        ("stands 25.4 mm above; 20 kg concentrated", "stands 1.000 in above; 44.1 lb concentrated"),
+        ("item E-201 m and 12 metres", "item E-201 m and 12 metres"),
+        ("a rate of at most 1000 N/m", "a rate of at most 5.7 lbf/in"),
+        ("6 Nm of nothing, 5 MPa.", "6 Nm of nothing, 0.73 ksi."),
+    ],
+)
+def test_quantities_in_sentences_follow_the_units(text, us):
+    assert Display("US").words(text) == us
+    assert Display("SI").words(text) == text

@@ -10,7 +10,7 @@ import pytest
 
 from pipecalc.report.equipment_sketch import equipment_sketch
 from pipecalc.report.format import Display
-from pipecalc.report.isometric import FULL, SMALL, isometric
+from pipecalc.report.isometric import FULL, PAIR, Overlay, isometric
 from pipecalc.report.labels import Board, Box, Wanted, text_box, text_width
 from pipecalc.report.projection import VIEWS, View, best_view, layout
 
@@ -46,7 +46,7 @@ def test_labels_of_random_lines_do_not_cover_one_another(seed, count):
         assert not one.box.meets(other.box), (one.label.words, other.label.words)
 
 
-@pytest.mark.parametrize("size", [FULL, SMALL])
+@pytest.mark.parametrize("size", [FULL, PAIR])
 def test_labels_stay_on_the_sheet(size):
     plant = plants.plant()
     for line in plant.lines.values():
@@ -102,7 +102,7 @@ def test_a_ring_keeps_its_shape():
 def test_the_moved_shape_states_its_magnification():
     plant = plants.plant()
     moved = {"50": (0.0, 0.0, 0.022), "60": (0.011, 0.0, 0.0)}
-    sketch = isometric(plant, plant.lines["V-2101"], SI, moved)
+    sketch = isometric(plant, plant.lines["V-2101"], SI, Overlay(moved))
     assert sketch.magnification == pytest.approx(0.022 * sqrt(2 / 3) / 11.0 * 1000)
 
 
@@ -146,3 +146,25 @@ def test_widths_grow_with_size_and_text():
     assert text_width("10", 2.0) == pytest.approx(2.4)
     assert text_width("10", 4.0) == pytest.approx(4.8)
     assert text_box("10", 1.0, 5.0, 2.0).right == pytest.approx(3.4)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_labels_of_a_small_sheet_with_values_do_not_cover_one_another(seed):
+    plant, line = plants.random_line(seed, 24)
+    values = {s.end: f"0.{i + 10}" for i, s in enumerate(line.segments[::6])}
+    sketch = isometric(plant, line, SI, Overlay(values=values), PAIR)
+    words = [p.label.words for p in sketch.labels]
+    assert all(any(w.startswith(f"{point}: ") for w in words) for point in values)
+    for one, other in combinations(sketch.labels, 2):
+        assert not one.box.meets(other.box), (one.label.words, other.label.words)
+
+
+def test_every_part_of_the_pipe_is_drawn_with_its_own_pen():
+    plant = plants.plant()
+    line = plant.lines["V-2101"]
+    over = Overlay(pen_of=lambda run, part: "class-5" if (run, part) == (2, "end") else "class-1")
+    root = ElementTree.fromstring(isometric(plant, line, SI, over, PAIR).svg)  # noqa: S314 - our own text
+    pens = [p.get("stroke-width") for p in root.iter("{http://www.w3.org/2000/svg}path")]
+    assert pens.count("2.4") == 1
+    assert pens.count("0.8") == 1  # the white core
+    assert pens.count("0.4") == 1

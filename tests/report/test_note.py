@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from html.parser import HTMLParser
+from math import nan
 
 import findings
 import plants
@@ -10,7 +11,7 @@ import pytest
 from pipecalc.report import chapter_selfcheck
 from pipecalc.report.chapter_verdict import verdicts
 from pipecalc.report.note import linked_faces, note_context, note_html, trace_of, write_note
-from pipecalc.results import Equilibrium, PointMovement, Results, Status, SupportLoad
+from pipecalc.results import Equilibrium, Mode, PointMovement, Results, Status, Study, StudyRow, SupportLoad
 
 HOSTILE = "<script>alert('x')</script><img src=http://example.org/x.png>"
 
@@ -144,6 +145,53 @@ def test_results_of_a_frame_analysis_are_shown_where_there_are_any(plant):
     assert "−4321" in html
     assert "position in the case shown" in html
     assert "Support loads were not computed" not in html
+
+
+def test_rules_for_all_nozzles_of_an_item_are_in_verdict_and_chapter(plant):
+    made = findings.check(
+        "equipment nozzle loads", "E-220", "", "sum of forces", 900.0, 600.0, "N", set="API 610", clause="Table 5"
+    )
+    results = replace(findings.results(plant), checks=(*findings.results(plant).checks, made))
+    context = context_of(plant, results)
+    assert verdicts(plant, results)[0].tag == "E-220"
+    assert ("E-220", "Equipment") in {row[:2] for row in context["chapters"][0].has["table"].rows}
+    assert "All nozzles of an item together" in note_html(context, "")
+
+
+def test_supports_not_checked_for_one_reason_share_a_row_and_are_all_named(plant):
+    unknown = [
+        findings.check("support load", tag, s.point[0], s.point[1], nan, nan, "N", reason="no allowable is given")
+        for tag, s in plant.supports.items()
+    ]
+    results = replace(findings.results(plant), checks=(*findings.results(plant).checks, *unknown))
+    rows = [row for row in context_of(plant, results)["chapters"][0].has["table"].rows if row[1] == "Support"]
+    assert len(rows) == 1
+    assert all(tag in rows[0][3] for tag in plant.supports)
+    assert rows[0][-1] == "NOT CHECKED"
+
+
+def test_modes_and_studies_have_their_tables(plant):
+    row = StudyRow(("5.00 m",), 1.31, Status.FAIL, "E-220/S1", "nozzle load", "operating", 900.0, 50.0, "")
+    study = Study("first leg", "nozzle E-220/S1", ("length",), (row, replace(row, values=("7.00 m",), ratio=0.8)))
+    results = replace(findings.results(plant), modes=(Mode("V-2101", 1, 4.567),), studies=(study,))
+    html = note_html(context_of(plant, results), "")
+    assert "Natural frequencies" in html
+    assert "4.57" in html
+    assert "Study first leg: nozzle E-220/S1" in html
+    assert "7.00 m" in html
+
+
+def test_spans_have_a_table_marked_as_screening(plant):
+    numbers = {f"span by {name}": 9.0 for name in ("stress", "sag", "frequency")}
+    span = findings.check(
+        "span", "V-2101", "V-2101", "20 to 40", 7.2, 9.0, "m", reason="sag governs", inputs=numbers, screening=True
+    )
+    results = replace(findings.results(plant), checks=(*findings.results(plant).checks, span))
+    chapter = next(c for c in context_of(plant, results)["chapters"] if c.title == "Line V-2101")
+    table = chapter.has["spans"][0]
+    assert "screening" in table.caption
+    assert table.rows[0][0] == "20 to 40"
+    assert "7.200" in table.rows[0]
 
 
 def test_the_html_note_needs_nothing_else(files):

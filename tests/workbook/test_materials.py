@@ -17,8 +17,8 @@ def rows_with(*materials, name: str = "Own", **line):
 
 
 FULL = (
-    {"temperature": 20, "modulus": 200, "expansion": 0.0115, "allowable": 140, "density": 7900},
-    {"temperature": 300, "modulus": 180, "expansion": 0.0130, "allowable": 100},
+    {"temperature": 20, "modulus": 200, "expansion": 11.5, "allowable": 140, "density": 7900},
+    {"temperature": 300, "modulus": 180, "expansion": 13, "allowable": 100},
 )
 
 
@@ -31,8 +31,8 @@ def test_an_own_material_is_interpolated_between_its_rows() -> None:
 
 def test_mean_expansion_counts_from_20_degrees_and_totals_are_interpolated() -> None:
     found = built(rows_with(*FULL)).lines["L-1"].material
-    assert strain_between(found, 20.0, 300.0) == pytest.approx(0.0130e-3 * 280)
-    assert strain_between(found, 20.0, 160.0) == pytest.approx(0.0130e-3 * 280 / 2)
+    assert strain_between(found, 20.0, 300.0) == pytest.approx(13e-6 * 280)
+    assert strain_between(found, 20.0, 160.0) == pytest.approx(13e-6 * 280 / 2)
     assert found.expansion_reference == 20.0
 
 

@@ -5,7 +5,7 @@ Common practice, no source: which rule holds is the vendor's word, given with ea
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import isfinite, nan, sqrt
+from math import isfinite, isnan, nan, sqrt
 
 from pipecalc.model import AllowableRow
 from pipecalc.results import NozzleLoad
@@ -35,7 +35,7 @@ class Rated:
 
     @property
     def ratio(self) -> float:
-        """demand / limit; NaN where there is no limit."""
+        """Demand over limit; NaN where there is no limit."""
         return self.demand / self.limit if isfinite(self.limit) and self.limit > 0 else nan
 
 
@@ -79,9 +79,7 @@ def root_of_squares(load: NozzleLoad, row: AllowableRow, factor: float) -> Rated
     Formula:
         ratio = sqrt((F/F_allow)**2 + (M/M_allow)**2)
     """
-    return _combined(
-        load, row, factor, "square root of squares", lambda ratios: sqrt(sum(r * r for r in ratios))
-    )
+    return _combined(load, row, factor, "square root of squares", lambda ratios: sqrt(sum(r * r for r in ratios)))
 
 
 RULES: Mapping[str, Callable[[NozzleLoad, AllowableRow, float], Rated]] = {
@@ -115,7 +113,8 @@ def _highest(parts: Mapping[str, tuple[float, float | None]], factor: float) -> 
     ratios = _ratios(parts, factor)
     if not ratios:
         return Rated(nan, nan, "1", "", _missing(parts), {})
-    worst = max(ratios, key=ratios.__getitem__)
+    # A ratio that is not a number wins: nothing may hide behind the others.
+    worst = max(ratios, key=lambda name: (isnan(ratios[name]), ratios[name]))
     demand, limit = parts[worst]
     return Rated(demand, (limit or nan) * factor, _unit(worst), worst, _missing(parts), ratios)
 

@@ -68,10 +68,8 @@ def incomplete_lines(book: Book, built: Mapping[str, Line]) -> frozenset[str]:
     missing |= {str(r["nozzle"]) for r in book.rows["Nozzles"] if r["equipment"] in items}
     found |= {str(r["line"]) for r in book.rows["Nozzles"] if r["equipment"] in items and r["line"]}
     found |= {str(r["line"]) for r in book.rows["Lines"] if {r["from_"], r["to"]} & missing}
-    rows = {
-        str(r["line"]): sum(not x.bad and x["line"] == r["line"] for x in book.rows["Segments"])
-        for r in book.rows["Lines"]
-    }
+    counts = Counter(str(r["line"]) for r in book.rows["Segments"] if not r.bad)
+    rows = {str(r["line"]): counts[str(r["line"])] for r in book.rows["Lines"]}
     found |= {name for name, line in built.items() if len(line.segments) < rows.get(name, 0)}
     if any(r.bad and r["line"] is None for r in book.rows["Segments"]):
         found |= set(rows)

@@ -42,6 +42,8 @@ def seismic_coefficients(row: Row, problems: Problems) -> SeismicCoefficients:
     if standard is None or (typed.horizontal is not None and typed.vertical is not None):
         return typed
     needed = (*_SITE, "structure_ductility") if standard == "ASCE 7-22" else _SITE
+    if row.bad & set(needed):
+        return typed  # the reader has said so
     missing = [_TITLES[key] for key in needed if row[key] is None]
     if missing:
         problems.add(

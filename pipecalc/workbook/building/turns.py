@@ -202,8 +202,6 @@ def _check_tangents(lines: Mapping[str, Line], problems: Problems) -> None:
     for line in lines.values():
         arriving = {s.end_key: s for s in line.segments if s.turn is not None}
         for segment in line.segments:
-            if not segment.length:
-                continue
             before = arriving.get(segment.start_key)
             at_start, at_end = tangent(before.turn if before else None), tangent(segment.turn)
             _check_fit(segment, at_start, at_end, problems)

@@ -25,7 +25,7 @@ Rule = Callable[[View], Iterable[Problem]]
 
 #: In order: names first, then what refers to them, then each sheet's own rules.
 RULES: tuple[Rule, ...] = (
-    project.edition_of_code,
+    project.site_values,
     references.duplicates,
     references.unknown_names,
     references.unknown_points,

@@ -36,7 +36,9 @@ def cells(view: View) -> Iterator[Problem]:
         column = next((c for c in sheet.inputs if folded(c.title) == folded(item)), None)
         if column is None:
             yield _unknown(row, "row" if sheet.upright else "column", tuple(c.title for c in sheet.inputs))
-        elif not sheet.upright and folded(row["row"]) not in map(folded, row_names(view, sheet)):
+        elif not sheet.upright and folded(row["row"]) not in map(
+            folded, (*row_names(view, sheet), *full_names(view, sheet))
+        ):
             yield _unknown(row, "row", row_names(view, sheet))
         else:
             yield from _unfit_values(view, row, sheet, column)
@@ -47,6 +49,12 @@ def row_names(view: View, sheet: Sheet) -> tuple[str, ...]:
     rows = view.book.rows[sheet.title]
     keys = ("line", "from_", "to") if sheet.title == "Segments" else (sheet.columns[0].key,)
     return tuple(" ".join(str(r[k]) for k in keys) for r in rows if all(r[k] is not None for k in keys))
+
+
+def full_names(view: View, sheet: Sheet) -> tuple[str, ...]:
+    """Longer names of rows whose first column does not tell them apart: everything that must be unique."""
+    rows = view.book.rows[sheet.title]
+    return tuple(" ".join(str(r[k]) for k in sheet.unique) for r in rows if all(r[k] is not None for k in sheet.unique))
 
 
 def _unknown(row: Row, key: str, names: tuple[str, ...]) -> Problem:

@@ -64,8 +64,9 @@ class View:
     def uncertain_lines(self) -> frozenset[str]:
         """Lines of which some point may be missing, because a row of segments has an error in its names."""
         rows, known = self.book.rows["Segments"], self.names("Lines.line")
-        if not rows or any("line" in r.bad or r["line"] not in known for r in rows):
+        if not rows or any("line" in r.bad for r in rows):
             return frozenset(known)
+        rows = tuple(r for r in rows if r["line"] in known)
         return frozenset(r["line"] for r in rows if r.bad & {"from_", "to"} or self._leads_nowhere(r, known))
 
     def _leads_nowhere(self, row: Row, known: Collection[str]) -> bool:

@@ -1,0 +1,96 @@
+"""Stresses of a line: every section with its four ratios, a figure of the highest, the worst of each kind worked."""
+
+from collections.abc import Iterator, Sequence
+
+from pipecalc.model import Line
+from pipecalc.report import format as fmt
+from pipecalc.report.format import NONE, Display
+from pipecalc.report.isometric import PAIR, Overlay, isometric
+from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
+from pipecalc.report.stress_sections import (
+    HEADS,
+    Section,
+    class_key,
+    is_stress,
+    point_name,
+    ratio_pens,
+    sections,
+    worst_of_kind,
+)
+from pipecalc.report.worked import Group, explained
+from pipecalc.report.worked_stress import worked_stress
+from pipecalc.results import Check
+
+LABELLED = 4  # points named in the figure, the worst first
+
+
+def table(sheets: Sheets, line: Line, checks: Sequence[Check]) -> Table | None:
+    """One row for every section; a ratio above zero names its case."""
+    rows = [_row(section, sheets.display) for section in sections(checks)]
+    columns = [
+        text("Section", 25),
+        text("Component", 22),
+        numeric("i in / out", 14),
+        triple(" / ".join(head for _kind, head in HEADS), 38),
+        numeric("Highest: stress / limit", 18, sheets.display.unit("stress")),
+        text("in case", 42),
+        status(),
+    ]
+    caption = f"Stress ratios of line {line.name} at every section, each in its governing case"
+    return sheets.table(caption, *without_empty(columns, rows))
+
+
+def _row(section: Section, display: Display) -> list[str]:
+    top = section.governing
+    ratios = [fmt.ratio(section.worst[kind].ratio) if kind in section.worst else NONE for kind, _ in HEADS]
+    factors = str(top.inputs.get("factors", "")).partition(":")[0]
+    statuses = [c.status for c in section.worst.values()]
+    unknown = next((c for c in section.worst.values() if section.unknown and c.reason), None)
+    return [
+        section.where.removeprefix("between ").replace(" and ", " to "),
+        factors if unknown is None else f"{factors}; {unknown.reason}",
+        f"{_number(top, 'i_i', 'i')} / {_number(top, 'i_o', 'i')}",
+        fmt.beside(ratios, 7),
+        f"{display.number('stress', top.demand)} / {display.number('stress', top.limit)}",
+        top.case if top.ratio > 0 else "",
+        max(statuses, key=_WORST.index).value,
+    ]
+
+
+def _number(check: Check, *names: str) -> str:
+    value = next((check.inputs[n] for n in names if n in check.inputs), None)
+    return fmt.fixed(value, 2) if isinstance(value, float) else NONE
+
+
+_WORST = ("NOT APPLICABLE", "PASS", "NOT CHECKED", "FAIL")
+
+
+def figure(sheets: Sheets, line: Line, checks: Sequence[Check]) -> Figure | None:
+    """The line drawn by its highest stress ratio; None without stress checks."""
+    found = [s for s in sections(checks) if is_stress(s.governing)]
+    if not found or not line.segments:
+        return None
+    over = Overlay(pen_of=ratio_pens(line, checks), values=_labels(found), key=class_key())
+    sketch = isometric(sheets.plant, line, sheets.display, over, PAIR)
+    return sheets.figure(f"Highest stress ratio along line {line.name}", sketch.svg, f"line-{line.name}-stress")
+
+
+def _labels(found: Sequence[Section]) -> dict[str, str]:
+    """Ratios of the points where they are highest."""
+    highest: dict[str, float] = {}
+    for section in found:
+        name, ratio = point_name(section.where), section.governing.ratio
+        if name and ratio == ratio:
+            highest[name] = max(highest.get(name, 0.0), ratio)
+    worst = sorted(highest, key=lambda name: -highest[name])[:LABELLED]
+    return {name: fmt.ratio(highest[name]) for name in worst}
+
+
+def worked(sheets: Sheets, checks: Sequence[Check], told: set[tuple[str, str]]) -> Iterator[Group]:
+    """The worst point of each kind with its formulas."""
+    for kind, _head in HEADS:
+        check = worst_of_kind(checks, kind)
+        found = worked_stress(check, sheets.plant.project, sheets.display) if check else None
+        if found is not None:
+            where = tuple(explained(found.steps, told))
+            yield Group(found.title, found.steps, where, found.component, found.verdict)

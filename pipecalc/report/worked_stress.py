@@ -1,0 +1,99 @@
+"""The worst stress of each kind worked out in full: the code's own formulas with the numbers of the check put in."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import isclose, isfinite
+from typing import Any
+
+from markupsafe import Markup
+
+from pipecalc.calc import allowable_range as ranges
+from pipecalc.calc import stress
+from pipecalc.checks.stress import code
+from pipecalc.checks.stress.interface import Kind
+from pipecalc.model import Project
+from pipecalc.report import format as fmt
+from pipecalc.report.format import Display, significant
+from pipecalc.report.stress_sections import KINDS
+from pipecalc.report.worked import Working, chain, sentence, written_out
+from pipecalc.results import Check
+
+Function = Callable[..., Any]
+_PRESSURE = (stress.longitudinal_pressure_stress, stress.longitudinal_pressure_stress_thin)
+_CYCLES = (ranges.cycle_factor_2018, ranges.cycle_factor_2022)
+_RANGES = (ranges.allowable_range_basic, ranges.allowable_range_liberal)
+_SAME = 1e-6
+_LIMIT_SYMBOLS: Mapping[str, str] = {"S_h": "stress", "S_y": "stress", "S_c": "stress", "S_L": "stress", "W": "number"}
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedStress:
+    """One check worked out.
+
+    Attributes:
+        title: Kind, place and case.
+        component: What stands there, with its factors and their source.
+        steps: Formulas in order, from the stress to its limit.
+        verdict: Stress against limit, in words with the limit's clause.
+    """
+
+    title: str
+    component: str
+    steps: tuple[Working, ...]
+    verdict: Markup
+
+
+def worked_stress(check: Check, project: Project, display: Display) -> WorkedStress | None:
+    """A stress check with its numbers; None where the formulas do not lead to its own stress.
+
+    Args:
+        check: A stress check.
+        project: Names the code and edition.
+        display: Units.
+    """
+    kind = KINDS[check.check]
+    given = {k: float(v) for k, v in check.inputs.items() if isinstance(v, int | float)}
+    functions = code(project.code, project.edition).worked[kind]
+    steps = chain((*_reproducing(_PRESSURE, given, "S_p"), *functions), given, display)
+    if not any(isclose(r, check.demand, rel_tol=_SAME) for step in steps for r in step.results.values()):
+        return None
+    if kind is Kind.RANGE:
+        steps += _allowed(given, check.limit, display)
+    title = f"{check.check[:1].upper()}{check.check[1:]} at {check.point}, case “{check.case}”"
+    return WorkedStress(title, str(check.inputs.get("factors", "")), tuple(steps), _verdict(check, given, display))
+
+
+def _reproducing(functions: tuple[Function, ...], given: Mapping[str, float], symbol: str) -> list[Function]:
+    """Of several forms those that give the number the calculation used."""
+    plain = Display("base")
+    found = []
+    for function in functions:
+        working = written_out(function, given, plain)
+        if working and symbol in given and isclose(working.results[symbol], given[symbol], rel_tol=_SAME):
+            found.append(function)
+    return found[:1]
+
+
+def _allowed(given: Mapping[str, float], limit: float, display: Display) -> list[Working]:
+    """Cycle factor and allowable range, in the form that gives the limit of the check."""
+    factor = _reproducing(_CYCLES, given, "f")
+    allowed = _reproducing(_RANGES, {**given, "S_A": limit}, "S_A")
+    return chain((*factor, *allowed), given, display)
+
+
+def _verdict(check: Check, given: Mapping[str, float], display: Display) -> Markup:
+    clause = check.clause.partition("; ")[2] or check.clause
+    numbers = [
+        f"{name} = {_shown(kind, given[name], display)}" for name, kind in _LIMIT_SYMBOLS.items() if name in given
+    ]
+    cycles = [f"{name} = {significant(given[name], 5)}" for name in ("f", "N") if name in given]
+    demand, limit = display.text("stress", check.demand), display.text("stress", check.limit)
+    relation = {True: "≤", False: ">"}[check.demand <= check.limit] if isfinite(check.limit) else "against"
+    return sentence(
+        f"{demand} {relation} {limit}, ratio {fmt.ratio(check.ratio)}: {check.status.value}. "
+        f"Limit: {clause}; {', '.join([*numbers, *cycles])}."
+    )
+
+
+def _shown(quantity: str, value: float, display: Display) -> str:
+    return display.text("stress", value) if quantity == "stress" else f"{value:g}"

@@ -1,0 +1,177 @@
+"""The note of the sample plant: complete, as rounded from results.json, and laid out without holes."""
+
+import json
+import re
+from functools import cache
+from html import unescape
+
+import pypdfium2
+import pytest
+from conftest import page_texts
+from demo import run_of
+
+from pipecalc.report import format as fmt
+from pipecalc.report.format import Display
+from pipecalc.results import Status
+
+DEMO = "geothermal-heat"
+MOST_PAGES = 60
+MOST_BYTES = 2_000_000
+LARGEST_HOLE = 0.35
+TOP, BOTTOM = 24.0, 17.0  # margins of the page [mm]
+
+
+@cache
+def texts():
+    return [" ".join(page.split()) for page in page_texts(run_of(DEMO).note)]
+
+
+@cache
+def document():
+    return json.loads(run_of(DEMO).results_file.read_text(encoding="utf-8"))
+
+
+def governing(checks):
+    rated = [c for c in checks if c["ratio"] is not None and not c.get("screening")]
+    return max(rated, key=lambda c: c["ratio"], default=None)
+
+
+def pages_of(title):
+    """Text of a chapter, by its bookmark."""
+    pdf = pypdfium2.PdfDocument(run_of(DEMO).note)
+    marks = [(b.get_title(), b.get_dest().get_index()) for b in pdf.get_toc() if b.level == 0]
+    pdf.close()
+    starts = [page for _t, page in marks] + [len(texts()) - 1]
+    at = next(i for i, (name, _p) in enumerate(marks) if name.endswith(title))
+    return " ".join(texts()[starts[at] : starts[at + 1] + 1])
+
+
+def test_it_is_short_and_small():
+    assert len(texts()) <= MOST_PAGES
+    assert run_of(DEMO).note.stat().st_size < MOST_BYTES
+
+
+def test_the_verdict_is_one_page_with_every_line_and_nozzle_and_its_governing_ratio():
+    plant = run_of(DEMO).plant
+    assert "Verdict" in texts()[1]
+    assert "Contents" in texts()[2]
+    for tag in (*plant.lines, *plant.nozzles):
+        others = {*plant.nozzles, *plant.supports}
+        own = [
+            c for c in document()["checks"] if c["subject"] == tag or (c["line"] == tag and c["subject"] not in others)
+        ]
+        worst = governing(own)
+        expected = fmt.ratio(worst["ratio"])
+        assert re.search(rf"{re.escape(tag)} (Line|Nozzle) .{{0,160}}? {re.escape(expected)} [A-Z]", texts()[1]), tag
+
+
+def test_every_support_stands_with_the_ratio_of_its_load():
+    plant, chapter = run_of(DEMO).plant, pages_of("Supports")
+    for tag in plant.supports:
+        loads = [c for c in document()["checks"] if c["subject"] == tag and c["check"] == "support load"]
+        worst = governing(loads)
+        expected = fmt.ratio(worst["ratio"]) if worst else fmt.NONE
+        assert re.search(rf"{re.escape(tag)} .{{0,120}}? {re.escape(expected)} [A-Z]", chapter), tag
+
+
+def test_every_line_has_its_stresses_as_rounded():
+    display = Display("SI")
+    for line in run_of(DEMO).plant.lines:
+        chapter = pages_of(f"Line {line}")
+        for name in ("sustained stress", "displacement stress range", "occasional stress", "test stress"):
+            worst = governing([c for c in document()["checks"] if c["line"] == line and c["check"] == name])
+            both = [display.text("stress", worst[k]) for k in ("demand", "limit")]
+            assert f"{both[0]} ≤ {both[1]}, ratio {fmt.ratio(worst['ratio'])}: {worst['status']}" in chapter, line
+
+
+def test_every_nozzle_has_the_loads_of_its_governing_case():
+    chapter, display = pages_of("Nozzles").replace(fmt.FIGURE_SPACE, " "), Display("SI")
+    chapter = " ".join(chapter.split())
+    for tag in run_of(DEMO).plant.nozzles:
+        worst = governing([c for c in document()["checks"] if c["subject"] == tag and c["check"] == "nozzle load"])
+        load = next(
+            x
+            for x in document()["nozzle_loads"]
+            if x["nozzle"] == tag and x["case"] == worst["case"] and x["method"] == "frame"
+        )
+        shown = " ".join(display.number("force", load[name]) for name in ("FR", "FL", "FC"))
+        assert shown in chapter, tag
+
+
+def test_both_methods_stand_side_by_side_for_every_line():
+    for line in run_of(DEMO).plant.lines:
+        chapter = pages_of(f"Line {line}")
+        assert "By hand the governing ratio is" in chapter
+        assert "Thermal loads on the nozzles" in chapter
+
+
+def test_screening_is_marked_wherever_it_is_printed():
+    whole = " ".join(texts())
+    for name in {c.check for c in run_of(DEMO).results.checks if c.screening}:
+        assert re.search(rf"(?i){re.escape(name.partition(' (')[0])}.{{0,400}}?screening", whole), name
+
+
+def test_what_was_not_checked_is_named_on_the_verdict_page():
+    for check in (c for c in run_of(DEMO).results.checks if c.status is Status.NOT_CHECKED):
+        assert check.subject in texts()[1], check
+
+
+def test_no_page_has_a_large_hole_but_before_a_chapter():
+    pdf = pypdfium2.PdfDocument(run_of(DEMO).note)
+    starts = {b.get_dest().get_index() for b in pdf.get_toc() if b.level == 0}
+    holes = {}
+    for i in range(2, len(pdf) - 1):
+        if i + 1 not in starts:
+            holes[i + 1] = hole(pdf[i])
+    pdf.close()
+    assert {page: share for page, share in holes.items() if share > LARGEST_HOLE} == {}
+
+
+def hole(page):
+    """Share of the text area below the last ink, above the footer."""
+    height = page.get_height() * 25.4 / 72
+    picture = page.render(scale=0.75, grayscale=True).to_numpy()
+    rows = picture.reshape(picture.shape[0], -1).min(axis=1) < 200
+    per_mm = len(rows) / height
+    first, last = int(TOP * per_mm), int((height - BOTTOM) * per_mm)
+    inked = [n for n in range(first, last) if rows[n]]
+    return 1.0 - ((inked[-1] if inked else first) - first) / (last - first)
+
+
+def test_no_number_of_si_is_left_in_a_note_in_us_units():
+    html = run_of("l-line-us").folder / "l-line-us.html"
+    text = re.sub(r"<style>.*?</style>|<svg.*?</svg>", "", html.read_text(encoding="utf-8"), flags=re.DOTALL)
+    text = " ".join(unescape(re.sub(r"<[^>]+>", " ", text)).split())
+    found = [text[max(0, m.start() - 50) : m.end() + 20] for m in re.finditer(SI_UNITS, text)]
+    assert found == []
+
+
+SI_UNITS = r"\d (?:mm|m|MPa|GPa|Pa|N|kN|N·m|N/mm|°C|kg|kg/m³|barg|cm³|cm²)(?![\w/·])"
+
+
+def test_every_note_names_no_table_column_too_narrow_for_its_head():
+    from pipecalc.report.columns import SIZE, TABLE, column_shares
+    from pipecalc.report.labels import text_width
+    from pipecalc.report.note import note_context, trace_of
+
+    run = run_of(DEMO)
+    context = note_context(run.plant, run.results, trace_of(run.plant, run.name, b""))
+    for table in tables([c.has for c in context["chapters"]]):
+        for column, share in zip(table.columns, column_shares(table.columns, table.rows), strict=True):
+            widest = max((text_width(word, SIZE, bold=True) for word in column.head.split()), default=0.0)
+            assert share * TABLE >= widest, (table.caption, column.head)
+
+
+def tables(item):
+    if hasattr(item, "rows") and hasattr(item, "columns"):
+        yield item
+    elif isinstance(item, dict):
+        yield from tables(list(item.values()))
+    elif isinstance(item, list | tuple):
+        for part in item:
+            yield from tables(part)
+
+
+@pytest.mark.parametrize("name", [DEMO, "l-line-us"])
+def test_the_note_passes_its_own_checks(name):
+    assert "does not pass its own checks" not in " ".join(page_texts(run_of(name).note))
