@@ -48,8 +48,7 @@ def nozzle_table(sheets: Sheets, line: Line) -> Table | None:
         triple("By hand, force E / N / U", 32, force),
         triple("By frame, force E / N / U", 32, force),
         numeric("Force, hand / frame", 16),
-        numeric("Moment by hand", 13, moment),
-        numeric("by frame", 13, moment),
+        triple("Moment by hand / by frame", 26, moment),
     )
     caption = f"Thermal loads on the nozzles of line {line.name} by both methods"
     return sheets.table(caption, columns, rows)
@@ -95,8 +94,7 @@ def _nozzle_row(hand: NozzleLoad, frame: NozzleLoad, display: Display) -> list[s
         display.triple("force", hand.force),
         display.triple("force", frame.force),
         fmt.ratio(share),
-        display.number("moment", _size(hand.moment)),
-        display.number("moment", _size(frame.moment)),
+        fmt.beside((display.number("moment", _size(x.moment)) for x in (hand, frame)), 8),
     ]
 
 

@@ -216,8 +216,7 @@ def _legs(sheets: Sheets, legs: list[Leg]) -> Table | None:
     ordered = sorted(legs, key=lambda x: -x.ratio if isfinite(x.ratio) else 1.0)
     rows = [_leg(leg, chapter_compare.leg_in_frame(sheets.results, leg), display) for leg in ordered]
     columns = [
-        text("Leg", 15),
-        text("Along, gives", 16),
+        text("Leg, along, gives", 30),
         text("Shared between", 26),
         numeric("Absorbs", 10, display.unit("movement")),
         numeric("Length / needed", 17, display.unit("length")),
@@ -232,8 +231,7 @@ def _legs(sheets: Sheets, legs: list[Leg]) -> Table | None:
 
 def _leg(leg: Leg, by_frame: float, display: Display) -> tuple[str, ...]:
     return (
-        f"{leg.from_} – {leg.to}",
-        f"{leg.along}, {leg.direction}",
+        f"{leg.from_} – {leg.to}, {leg.along}, {leg.direction}",
         " – ".join(leg.stretch),
         display.number("movement", leg.absorbs),
         f"{display.number('length', leg.length)} / {display.number('length', leg.length_needed)}",

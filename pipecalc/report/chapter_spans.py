@@ -23,9 +23,7 @@ def _spans(sheets: Sheets, found: list[Check]) -> Table | None:
     length = sheets.display.unit("length")
     columns = [
         text("Span", 14),
-        numeric("Length", 9, length),
-        triple("By stress / sag / frequency", 27, length),
-        numeric("Published", 9, length),
+        triple("Length / by stress / sag / frequency / published", 46, length),
         text("Governs, remark", 46),
         numeric("Ratio", 8),
         status(),
@@ -40,9 +38,7 @@ def _span(c: Check, display: Display) -> list[str]:
     limits = [_length(c, f"span by {name}", display) for name in ("stress", "sag", "frequency")]
     return [
         c.point,
-        display.number("length", c.demand),
-        fmt.beside(limits, 8),
-        published,
+        fmt.beside((display.number("length", c.demand), *limits, published), 8),
         display.words(c.reason),
         fmt.ratio(c.ratio),
         c.status.value,
@@ -57,10 +53,8 @@ def _length(c: Check, name: str, display: Display) -> str:
 def _guides(sheets: Sheets, found: list[Check]) -> Table | None:
     display = sheets.display
     columns = [
-        text("Check", 18),
-        text("Stretch", 18),
-        numeric("Length", 10, display.unit("length")),
-        numeric("Allowed", 10, display.unit("length")),
+        text("Check, stretch", 36),
+        triple("Length / allowed", 20, display.unit("length")),
         text("Governs, remark", 56),
         numeric("Ratio", 8),
         status(),
@@ -71,4 +65,4 @@ def _guides(sheets: Sheets, found: list[Check]) -> Table | None:
 
 def _guide(c: Check, display: Display) -> list[str]:
     both = [display.number("length", v) for v in (c.demand, c.limit)]
-    return [c.check, c.point, *both, display.words(c.reason), fmt.ratio(c.ratio), c.status.value]
+    return [f"{c.check}, {c.point}", fmt.beside(both, 8), display.words(c.reason), fmt.ratio(c.ratio), c.status.value]

@@ -29,8 +29,7 @@ def table(sheets: Sheets, line: Line, checks: Sequence[Check]) -> Table | None:
     rows = [_row(section, sheets.display) for section in sections(checks)]
     columns = [
         text("Section", 25),
-        text("Component", 22),
-        numeric("i in / out", 14),
+        text("Component, i in / out", 36),
         triple(" / ".join(head for _kind, head in HEADS), 38),
         numeric("Highest: stress / limit", 18, sheets.display.unit("stress")),
         text("in case", 42),
@@ -48,13 +47,16 @@ def _row(section: Section, display: Display) -> list[str]:
     unknown = next((c for c in section.worst.values() if section.unknown and c.reason), None)
     return [
         section.where.removeprefix("between ").replace(" and ", " to "),
-        factors if unknown is None else f"{factors}; {unknown.reason}",
-        f"{_number(top, 'i_i', 'i')} / {_number(top, 'i_o', 'i')}",
+        (factors if unknown is None else f"{factors}; {unknown.reason}") + f", {_both_factors(top)}",
         fmt.beside(ratios, 7),
         f"{display.number('stress', top.demand)} / {display.number('stress', top.limit)}",
         top.case if top.ratio > 0 else "",
         max(statuses, key=_WORST.index).value,
     ]
+
+
+def _both_factors(check: Check) -> str:
+    return f"{_number(check, 'i_i', 'i')} / {_number(check, 'i_o', 'i')}"
 
 
 def _number(check: Check, *names: str) -> str:

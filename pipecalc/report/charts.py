@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from math import isfinite
 
 from pipecalc.report.format import ratio
-from pipecalc.report.labels import text_width
 from pipecalc.report.svg import QUIET, Drawing
+from pipecalc.report.type_width import text_width
 
 WIDE = 174.0
 _ROW = 5.0

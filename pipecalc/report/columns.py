@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from pipecalc.report.labels import text_width
+from pipecalc.report.type_width import text_width
 
 TABLE = 174.0  # width of a table on A4 [mm]; Letter has a little more
 SIZE, STATUS_SIZE = 2.54, 2.33  # type sizes of the style sheet: 7.2 and 6.6 pt [mm]

@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 
 from pipecalc.report import symbols
-from pipecalc.report.labels import text_width
 from pipecalc.report.projection import View
 from pipecalc.report.svg import PENS, QUIET, XY, Drawing
 from pipecalc.report.symbols import Place, unit
+from pipecalc.report.type_width import text_width
 
 _ROW = 8.5
 _SIZE = 2.1

@@ -7,7 +7,7 @@ from pipecalc.report.projection import View
 from pipecalc.report.svg import ACCENT, QUIET, XY, Drawing
 from pipecalc.report.symbols import Place, unit
 
-SIDE = 42.0
+SIDE = 36.0
 _PLANT: tuple[tuple[str, Vector], ...] = (("E", (1.0, 0.0, 0.0)), ("N", (0.0, 1.0, 0.0)), ("U", (0.0, 0.0, 1.0)))
 _VIEW = View("south-east")
 
@@ -18,13 +18,13 @@ def axes_sketch(nozzle: Nozzle) -> str:
     centre = (SIDE / 2, SIDE / 2)
     wanted, drawn = [], []
     for letter, axis in _PLANT:
-        tip = symbols.shifted(centre, unit(_VIEW.flat(axis)), 9.0)
+        tip = symbols.shifted(centre, unit(_VIEW.flat(axis)), 8.0)
         drawing.line("hair", centre, tip)
         drawn += list(along((centre, tip)))
         wanted.append(Wanted(letter, tip, 2.2, clear=0.7, colour=QUIET))
     for letter, axis in zip("RLC", nozzle.axes, strict=True):
         direction = unit(_VIEW.flat(axis))
-        tip = symbols.shifted(centre, direction, 15.0)
+        tip = symbols.shifted(centre, direction, 12.5)
         drawing.line("accent", centre, tip)
         symbols.arrow(drawing, Place(tip, direction, (-direction[1], direction[0])))
         drawn += list(along((centre, tip)))

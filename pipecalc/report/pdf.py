@@ -63,7 +63,7 @@ def make_pdf(document: Document) -> bytes:
 def _rare_collection() -> Iterator[None]:
     """Look for garbage rarely while it lasts: the layout keeps its many objects, and looking took a fifth of it."""
     usual = gc.get_threshold()
-    gc.set_threshold(100_000, 10, 10)
+    gc.set_threshold(100_000, 50, 100)
     try:
         yield
     finally:

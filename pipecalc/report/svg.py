@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from html import escape
 
 from pipecalc.report.assets import FAMILY
+from pipecalc.report.type_width import text_width
 
 XY = tuple[float, float]
 
@@ -86,7 +87,7 @@ class Drawing:
     height: float
     title: str
     _paths: dict[str, list[str]] = field(default_factory=dict)
-    _texts: dict[tuple[float, str, str, str], list[str]] = field(default_factory=dict)
+    _texts: dict[tuple[float, str, str], list[str]] = field(default_factory=dict)
 
     def path(self, pen: str, data: str) -> None:
         """Add path data to the lines of a pen."""
@@ -109,9 +110,14 @@ class Drawing:
         weight: str = "400",
         colour: str = INK,
     ) -> None:
-        """Write words with their baseline at a place."""
-        item = f'<text x="{number(at[0])}" y="{number(at[1])}">{escape(words)}</text>'
-        self._texts.setdefault((size, anchor, weight, colour), []).append(item)
+        """Write words with their baseline at a place: its start, ``"middle"`` or ``"end"``.
+
+        The start is worked out here: the renderer of the PDF cuts glyphs of text that it has to shift by itself.
+        """
+        share = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
+        x = at[0] - share * text_width(words, size, bold=weight != "400")
+        item = f'<text x="{number(x)}" y="{number(at[1])}">{escape(words)}</text>'
+        self._texts.setdefault((size, weight, colour), []).append(item)
 
     def svg(self) -> str:
         """The drawing as SVG text; pens are painted in the order of PENS, text on top."""
@@ -137,7 +143,7 @@ def _pen_path(pen: Pen, data: str) -> str:
     return f'<path d="{data}" fill="{pen.fill}"{stroke}{dash}{joins}/>{core}'
 
 
-def _text_group(how: tuple[float, str, str, str], items: list[str]) -> str:
-    size, anchor, weight, colour = how
+def _text_group(how: tuple[float, str, str], items: list[str]) -> str:
+    size, weight, colour = how
     bold = f' font-weight="{weight}"' if weight != "400" else ""
-    return f'<g font-size="{number(size)}" text-anchor="{anchor}" fill="{colour}"{bold}>{"".join(items)}</g>'
+    return f'<g font-size="{number(size)}" fill="{colour}"{bold}>{"".join(items)}</g>'

@@ -4,13 +4,18 @@ Source: ECMA-376 Part 1, clause 18.3 (worksheets).
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from textwrap import wrap
 
 from pipecalc.workbook.package_cells import Pen
 from pipecalc.workbook.package_edits import NewSheet, SheetCell, Value, reference
 
 _FORBIDDEN = re.compile(r"[\[\]:*?/\\\x00-\x1f]")
 _HEADER = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+
+
+_LINE_HEIGHT = 15.0  # points
+_PLAIN_WIDTH = 9.0  # characters
 
 
 def refuse_bad_titles(titles: Sequence[str]) -> None:
@@ -36,7 +41,7 @@ def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> bytes:
         f'<worksheet xmlns="{namespace}">{fit}<dimension ref="{extent}"/>',
         f'<sheetViews><sheetView workbookViewId="0">{_pane(sheet.freeze)}</sheetView></sheetViews>',
         f'<sheetFormatPr defaultRowHeight="15"/>{_columns(sheet)}<sheetData>',
-        *(_row(number, cells, pen) for number, cells in enumerate(sheet.rows, start=1)),
+        *(_row(number, cells, pen, sheet.column_widths) for number, cells in enumerate(sheet.rows, start=1)),
         '</sheetData><pageMargins left="0.5" right="0.5" top="0.6" bottom="0.6" header="0.3" footer="0.3"/>',
         _page(sheet),
         "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter></worksheet>",
@@ -65,13 +70,23 @@ def _columns(sheet: NewSheet) -> str:
     return f"<cols>{''.join(entries)}</cols>" if entries else ""
 
 
-def _row(number: int, cells: Sequence[SheetCell | Value], pen: Pen) -> str:
+def _row(number: int, cells: Sequence[SheetCell | Value], pen: Pen, widths: Mapping[int, float]) -> str:
     texts = []
     for column, entry in enumerate(cells, start=1):
         cell = entry if isinstance(entry, SheetCell) else SheetCell(entry)
         if cell.value is not None or cell.style is not None:
             texts.append(pen.cell(number, column, cell.value, cell.style))
-    return f'<row r="{number}">{"".join(texts)}</row>' if texts else ""
+    lines = max((_lines(cell, widths.get(n, _PLAIN_WIDTH)) for n, cell in enumerate(cells, start=1)), default=1)
+    # Not every program makes room for wrapped text by itself.
+    height = f' ht="{_LINE_HEIGHT * lines:g}" customHeight="1"' if lines > 1 else ""
+    return f'<row r="{number}"{height}>{"".join(texts)}</row>' if texts else ""
+
+
+def _lines(cell: SheetCell | Value, width: float) -> int:
+    """Lines that a wrapped text needs in a column of this width in characters."""
+    if not isinstance(cell, SheetCell) or cell.style is None or not cell.style.wrap or not isinstance(cell.value, str):
+        return 1
+    return len(wrap(cell.value, max(int(width) - 1, 4))) or 1
 
 
 def _page(sheet: NewSheet) -> str:

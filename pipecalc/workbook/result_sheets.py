@@ -16,9 +16,9 @@ from pipecalc.workbook.result_columns import checks_of
 from pipecalc.workbook.vendor_sheets import nozzle_data_sheets
 
 _STRESS_CHECKS = frozenset(CHECK_NAMES.values())
-_HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0", border=True)
-_HEAD_UNIT = CellStyle(italic=True, fill="E3E9F0", border=True)
-_TEXT = CellStyle(border=True)
+_HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0")
+_HEAD_UNIT = CellStyle(italic=True, fill="E3E9F0")
+_TEXT = CellStyle()
 _MARK = CellStyle(bold=True, font_colour="8A3B12")
 _FILLS = {
     Status.PASS: "E6F0E6",
@@ -78,13 +78,13 @@ def _unit(field: Field, units: str) -> str:
 def _cell(value: object, field: Field, units: str) -> SheetCell:
     if isinstance(value, str) or value is None:
         fill = _FILLS.get(value) if isinstance(value, str) else None  # type: ignore[call-overload]
-        return SheetCell(value or None, CellStyle(fill=fill, bold=value == Status.FAIL, border=True))
+        return SheetCell(value or None, CellStyle(fill=fill, bold=value == Status.FAIL, wrap=True))
     number = float(value)  # type: ignore[arg-type]
     if not isfinite(number):
         return SheetCell(None, _TEXT)
     if field.quantity in UNITS:
         number = float(convert_out(number, _unit(field, units), UNITS[field.quantity][0]))
-    style = CellStyle(number_format="#,##0" + ("." + "0" * field.digits if field.digits else ""), border=True)
+    style = CellStyle(number_format="#,##0" + ("." + "0" * field.digits if field.digits else "") + "_ ", wrap=True)
     return SheetCell(number, style)
 
 
@@ -94,10 +94,10 @@ def _summary(plant: Plant, results: Results) -> tuple[str, list[Field], list[lis
         Field("What", width=14),
         Field("Governing ratio", "ratio", 2),
         Field("Check", width=30),
-        Field("Case", width=34),
+        Field("Case", width=38),
         Field("Set", width=20),
         Field("Status", width=16),
-        Field("Remark", width=60),
+        Field("Remark", width=70),
     ]
     summed = {c.subject for c in results.checks if c.check == EQUIPMENT_CHECK}
     named = (
@@ -135,7 +135,7 @@ def _nozzle_loads(plant: Plant, results: Results) -> tuple[str, list[Field], lis
     fields = [
         Field("Nozzle", width=14),
         Field("Equipment", width=14),
-        Field("Case", width=30),
+        Field("Case", width=38),
         Field("Method", width=10),
         *(Field(name, "force", 0) for name in ("FR", "FL", "FC")),
         *(Field(name, "moment", 0) for name in ("MR", "ML", "MC")),
@@ -169,7 +169,7 @@ def _support_loads(plant: Plant, results: Results) -> tuple[str, list[Field], li
     fields = [
         Field("Support", width=12),
         Field("Type", width=24),
-        Field("Case", width=34),
+        Field("Case", width=38),
         Field("Acts", width=8),
         Field("Force East", "load", 2),
         Field("Force North", "load", 2),
@@ -203,9 +203,9 @@ def _support_loads(plant: Plant, results: Results) -> tuple[str, list[Field], li
 def _stress(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
     fields = [
         Field("Line", width=14),
-        Field("Where", width=18),
+        Field("Where", width=26),
         Field("Check", width=30),
-        Field("Case", width=34),
+        Field("Case", width=38),
         Field("Stress", "stress", 1),
         Field("Limit", "stress", 1),
         Field("Ratio", "ratio", 2),
@@ -214,7 +214,7 @@ def _stress(plant: Plant, results: Results) -> tuple[str, list[Field], list[list
         Field("Cycles", digits=0),
         Field("Range factor f", digits=3),
         Field("Fatigue usage", digits=4),
-        Field("Clause", width=44),
+        Field("Clause", width=96),
         Field("Remark", width=50),
     ]
     rows: list[list[object]] = [

@@ -30,17 +30,17 @@ SKETCH = (
     "          o C, towards the reader",
 )
 _MARK = "FOR REVIEW - not sealed, not for construction"
-_WIDTHS = (30.0, 14.0, *(11.0,) * 10)
+_WIDTHS = (38.0, 14.0, *(11.0,) * 10)
 
 _BIG = CellStyle(bold=True, size=14.0)
-_HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0", border=True)
-_UNIT = CellStyle(italic=True, fill="E3E9F0", border=True)
-_TEXT = CellStyle(border=True)
+_HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0")
+_UNIT = CellStyle(italic=True, fill="E3E9F0")
+_TEXT = CellStyle()
 _BOLD = CellStyle(bold=True)
 _DRAWN = CellStyle(font_colour="444444")
 _WARN = CellStyle(bold=True, font_colour="8A3B12")
-_ROUND = CellStyle(number_format="#,##0", border=True)
-_FINE = CellStyle(number_format="0.00", border=True)
+_ROUND = CellStyle(number_format="#,##0")
+_FINE = CellStyle(number_format="0.00")
 
 Row = Sequence[SheetCell | Value]
 
@@ -124,7 +124,7 @@ def _set_table(checks: Sequence[Check]) -> Iterator[Row]:
     if not checks:
         return
     yield []
-    head = ("Allowable set", "Status", "Ratio", "Raise by factor", "Governing case", "Document, rule and remark")
+    head = ("Allowable set", "Status", "Ratio", "Raise by factor", "Governing case")
     yield [SheetCell(name, _HEAD) for name in head]
     for name in dict.fromkeys(check.set for check in checks):
         own = [check for check in checks if check.set == name]
@@ -139,8 +139,9 @@ def _set_table(checks: Sequence[Check]) -> Iterator[Row]:
             SheetCell(ratio, _FINE),
             SheetCell(factor, _FINE),
             SheetCell(told.case or None, _TEXT),
-            SheetCell(remark or None, _TEXT),
         ]
+        if remark:
+            yield [SheetCell(remark, _DRAWN)]
 
 
 def _standard_table(name: str, checks: Sequence[Check], plant: Plant) -> Iterator[Row]:
@@ -166,7 +167,7 @@ def _sums(item: Equipment, results: Results) -> Iterator[Row]:
         return
     yield []
     yield [SheetCell(f"All nozzles of {item.name} together", _BOLD)]
-    yield [SheetCell(name, _HEAD) for name in ("Sum", "Status", "Ratio", "Set", "Governing case", "Clause and remark")]
+    yield [SheetCell(name, _HEAD) for name in ("Sum", "Status", "Ratio", "Set", "", "Governing case")]
     for point, name in dict.fromkeys((c.point, c.set) for c in checks):
         own = [c for c in checks if (c.point, c.set) == (point, name)]
         told = governing(own) or own[0]
@@ -175,9 +176,10 @@ def _sums(item: Equipment, results: Results) -> Iterator[Row]:
             SheetCell(str(worst_status(own)), _TEXT),
             SheetCell(told.ratio if isfinite(told.ratio) else None, _FINE),
             SheetCell(name, _TEXT),
+            SheetCell(None, _TEXT),
             SheetCell(told.case or None, _TEXT),
-            SheetCell("; ".join(part for part in (told.clause, told.reason) if part), _TEXT),
         ]
+        yield [SheetCell("; ".join(part for part in (told.clause, told.reason) if part), _DRAWN)]
 
 
 def _attachments(supports: Sequence[Support], plant: Plant, results: Results) -> Iterator[Row]:

@@ -23,8 +23,8 @@ STATUS_FILLS: Mapping[str, str] = {
     Status.NOT_CHECKED: "F5EBCF",
     Status.NOT_APPLICABLE: "EEEEEE",
 }
-_TITLE = CellStyle(bold=True, wrap=True, fill="E3E9F0", border=True)
-_UNIT = CellStyle(italic=True, fill="E3E9F0", border=True)
+_TITLE = CellStyle(bold=True, wrap=True, fill="E3E9F0")
+_UNIT = CellStyle(italic=True, fill="E3E9F0")
 _UNITS_ROW = 2
 _WITH_RESULTS = ("Segments", "Nozzles", "Supports")
 
@@ -158,9 +158,9 @@ def shown(value: object, column: Column, unit: str) -> str | float | None:
 def cell_style(column: Column, value: str | float | None) -> CellStyle:
     """Number format by the column's digits, fill by the status word."""
     if column.kind is Kind.NUMBER:
-        return CellStyle(number_format=number_format(column.digits), border=True)
+        return CellStyle(number_format=number_format(column.digits))
     fill = STATUS_FILLS.get(value) if isinstance(value, str) else None
-    return CellStyle(fill=fill, bold=value == Status.FAIL, border=True)
+    return CellStyle(fill=fill, bold=value == Status.FAIL)
 
 
 def number_format(digits: int) -> str:

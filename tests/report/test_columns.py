@@ -3,8 +3,8 @@
 import pytest
 
 from pipecalc.report.columns import SIZE, TABLE, column_shares
-from pipecalc.report.labels import text_width
 from pipecalc.report.parts import numeric, status, text, triple
+from pipecalc.report.type_width import text_width
 
 
 def test_shares_add_up_and_follow_what_is_asked_for():

@@ -151,8 +151,8 @@ SI_UNITS = r"\d (?:mm|m|MPa|GPa|Pa|N|kN|N·m|N/mm|°C|kg|kg/m³|barg|cm³|cm²)(
 
 def test_every_note_names_no_table_column_too_narrow_for_its_head():
     from pipecalc.report.columns import SIZE, TABLE, column_shares
-    from pipecalc.report.labels import text_width
     from pipecalc.report.note import note_context, trace_of
+    from pipecalc.report.type_width import text_width
 
     run = run_of(DEMO)
     context = note_context(run.plant, run.results, trace_of(run.plant, run.name, b""))

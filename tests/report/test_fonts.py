@@ -5,7 +5,7 @@ from fontTools.ttLib import TTFont
 
 from pipecalc.report.assets import FACES, FONTS
 from pipecalc.report.format import FIGURE_SPACE, MINUS
-from pipecalc.report.labels import _ADVANCES, text_width
+from pipecalc.report.type_width import ADVANCES, FURTHER, text_width
 
 SIGNS = "°²³·×≤≥Δσεµ√±–—→∑θφπδ⁴“”[]" + MINUS + FIGURE_SPACE
 FILES = [file for file, _weight, _style in FACES]
@@ -29,7 +29,13 @@ def test_figures_minus_and_figure_space_have_one_width(file):
 def test_the_widths_for_labels_are_those_of_the_regular_face():
     with TTFont(FONTS / FILES[0]) as font:
         cmap, widths = font.getBestCmap(), font["hmtx"]
-        assert tuple(widths[cmap[i]][0] for i in range(32, 127)) == _ADVANCES
+        assert tuple(widths[cmap[i]][0] for i in range(32, 127)) == ADVANCES
+
+
+def test_the_widths_of_further_signs_are_those_of_the_regular_face():
+    with TTFont(FONTS / FILES[0]) as font:
+        cmap, widths = font.getBestCmap(), font["hmtx"]
+        assert {sign: widths[cmap[ord(sign)]][0] for sign in FURTHER} == FURTHER
 
 
 def test_the_semibold_width_is_not_underestimated():

@@ -11,8 +11,9 @@ import pytest
 from pipecalc.report.equipment_sketch import equipment_sketch
 from pipecalc.report.format import Display
 from pipecalc.report.isometric import FULL, PAIR, Overlay, isometric
-from pipecalc.report.labels import Board, Box, Wanted, text_box, text_width
+from pipecalc.report.labels import Board, Box, Wanted, text_box
 from pipecalc.report.projection import VIEWS, View, best_view, layout
+from pipecalc.report.type_width import text_width
 
 SI = Display("SI")
 

@@ -191,7 +191,7 @@ def test_spans_have_a_table_marked_as_screening(plant):
     table = chapter.has["spans"][0]
     assert "screening" in table.caption
     assert table.rows[0][0] == "20 to 40"
-    assert "7.200" in table.rows[0]
+    assert "7.200" in table.rows[0][1]
 
 
 def test_the_html_note_needs_nothing_else(files):
