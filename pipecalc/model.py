@@ -366,6 +366,9 @@ class Nozzle:
         flange: Its flange; the class again, and what else is given.
         neck_wall: Thickness of the nozzle's neck without allowances [m]; None for the connected pipe's.
         header: Header of an air cooler that it belongs to, or empty.
+        radial_stiffness: Of the shell along R [N/m]; None where not given.
+        stiffness_l: Of the shell against turning about L [N·m/rad]; None where not given.
+        stiffness_c: About C [N·m/rad].
     """
 
     name: str
@@ -389,6 +392,9 @@ class Nozzle:
     flange: FlangeFacts = FlangeFacts()
     neck_wall: float | None = None
     header: str = ""
+    radial_stiffness: float | None = None
+    stiffness_l: float | None = None
+    stiffness_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -169,7 +169,8 @@ class Loop:
 class NozzleLoad:
     """The pipe's action ON a nozzle at the flange face.
 
-    ``method`` is ``"hand"`` (guided cantilever of the end legs, thermal only) or ``"frame"``.
+    ``method`` is ``"hand"`` (guided cantilever of the end legs, thermal only), ``"frame"``, or
+    ``"frame, rigid nozzle"`` (beside the frame's where the shell of the nozzle gives way there; no check takes it).
     """
 
     nozzle: str

@@ -21,6 +21,7 @@ from pipecalc.analysis.frame_results import (
     point_movements,
     support_loads,
 )
+from pipecalc.analysis.frame_tees import branch_assumptions
 from pipecalc.analysis.guide_spacing import guide_checks
 from pipecalc.analysis.legs import hand_line
 from pipecalc.analysis.lines import expansions, quick_checks, wall_checks, weight
@@ -29,6 +30,7 @@ from pipecalc.analysis.nozzle_standards import increase_requests, standard_check
 from pipecalc.analysis.nozzles import nozzle_checks
 from pipecalc.analysis.outcome import solved_with_springs
 from pipecalc.analysis.properties import properties_used
+from pipecalc.analysis.rigid_nozzles import rigid_nozzle_loads
 from pipecalc.analysis.shells import shell_checks
 from pipecalc.analysis.spans import span_checks
 from pipecalc.analysis.spring_design import spring_checks, spring_problems, spring_results
@@ -104,13 +106,17 @@ def _analysed(read_plant: Plant, problems: Sequence[Problem]) -> Results:
         weights=tuple(weight(line) for line in lines),
         points=tuple(point_movements(run, found)),
         members=members,
-        nozzle_loads=(*on_nozzles, *(load for hand in by_hand for load in hand.nozzle_loads)),
+        nozzle_loads=(
+            *on_nozzles,
+            *rigid_nozzle_loads(plant),
+            *(load for hand in by_hand for load in hand.nozzle_loads),
+        ),
         support_loads=on_supports,
         checks=checks,
         springs=spring_results(choices),
         modes=tuple(natural_modes(run, plant)),
         equilibrium=tuple(equilibrium(run)),
-        assumptions=tuple(assumptions(plant, found_problems)),
+        assumptions=(*assumptions(plant, found_problems), *branch_assumptions(run.net, plant)),
         properties=properties_used(plant),
         messages=found_problems,
         advice=tuple(increase_requests(plant, checks)),

@@ -6,6 +6,7 @@ from pipecalc.analysis.equipment import equipment_assumptions
 from pipecalc.analysis.flanges import flanges_not_checked
 from pipecalc.analysis.frame_nodes import REDUCER_STEPS, RIGID_FACTOR
 from pipecalc.analysis.frame_results import Column
+from pipecalc.analysis.nozzle_stiffness import stiffness_assumptions, stiffness_not_checked
 from pipecalc.analysis.shells import shells_not_checked
 from pipecalc.analysis.stress_assumptions import stress_assumptions
 from pipecalc.model import Item, Plant
@@ -28,7 +29,7 @@ def assumptions(plant: Plant, problems: Iterable[Problem]) -> Iterator[Assumptio
 
 def _frame(plant: Plant) -> Iterator[Assumption]:
     yield Assumption("supports without a stiffness", "rigid", "the column is blank", "Supports")
-    yield Assumption("nozzles", "rigid, moving with the equipment", "no shell stiffness acts", "Nozzles")
+    yield from stiffness_assumptions(plant)
     yield Assumption("friction", "at rests only; none in occasional cases", _PRACTICE, "Supports")
     yield Assumption("elbows and bends", "curved members with the flexibility factor of the legacy set", "", "Segments")
     items = {segment.item for line in plant.lines.values() for segment in line.segments}
@@ -114,5 +115,4 @@ def not_checked(plant: Plant, found: Sequence[Column]) -> Iterator[str]:
         yield "Pressure test: no test pressure is given."
     if any(line.design_pressure < 0 for line in plant.lines.values()):
         yield "Wall thickness against external pressure (304.1.3)."
-    if any(nozzle.stiffness_model == "shell" for nozzle in plant.nozzles.values()):
-        yield "Flexibility of shells at nozzles: nozzles are taken as rigid, which overstates their loads."
+    yield from stiffness_not_checked(plant)

@@ -208,21 +208,20 @@ def tee_factors(basis: str, kind: str, header: Section, leg: Section, pad: float
     if basis != B31J:
         same = branch_factors(kind, header, pad)
         return TeeFactors(same, same)
-    if kind not in branch_b31j.KINDS:
+    found = tee_b31j(kind, header, leg, pad)
+    if found is None:
         none = replace(unknown(f"{kind or 'branch of unnamed kind'}: no factors in this set"), source=SET_B31J)
         return TeeFactors(none, none)
-    found = branch_b31j.branch_factors(
-        branch_b31j.BranchGeometry(
-            kind,
-            header.outside_diameter,
-            header.wall,
-            leg.outside_diameter,
-            leg.wall,
-            pad if pad > 0 else nan,
-        )
-    )
     words = f"{kind}: {'; '.join(found.reasons)}" if found.reasons else kind
     return TeeFactors(_b31j(found.run, words), _b31j(found.branch, words))
+
+
+def tee_b31j(kind: str, header: Section, leg: Section, pad: float) -> branch_b31j.BranchFactors | None:
+    """All factors of a branch connection by ASME B31J; None where its table has no such kind."""
+    if kind not in branch_b31j.KINDS:
+        return None
+    wide, narrow = (header.outside_diameter, header.wall), (leg.outside_diameter, leg.wall)
+    return branch_b31j.branch_factors(branch_b31j.BranchGeometry(kind, *wide, *narrow, pad if pad > 0 else nan))
 
 
 def _b31j(leg: branch_b31j.LegFactors, words: str) -> PointFactors:

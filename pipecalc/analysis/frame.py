@@ -7,30 +7,17 @@ import numpy as np
 
 from pipecalc.analysis.frame_arrays import frame_of, loads_of
 from pipecalc.analysis.frame_cases import SUSTAINED, FrameCase, further_cases, operating_name, static_cases
+from pipecalc.analysis.frame_holds import Held, restraints_of
 from pipecalc.analysis.frame_nodes import Net, lay_out
 from pipecalc.analysis.frame_parts import solve_in_parts
 from pipecalc.analysis.frame_spring_loads import SpringLoads, spring_loads
 from pipecalc.analysis.frame_supports import Grounds, Touch, contacts_of, grounds_of, touches_of, with_spring_loads
+from pipecalc.analysis.frame_tees import join_branches
 from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING, Contacts
-from pipecalc.calc.frame import Array, Frame, Loads, Restraints, anchors, build_restraints, join_restraints
+from pipecalc.calc.frame import Array, Frame, Loads, Restraints
 from pipecalc.calc.recovery import Solution
 from pipecalc.model import Plant, State
 from pipecalc.problems import InputError, Problem, error
-
-
-@dataclass(frozen=True, slots=True)
-class Held:
-    """Six rigid or elastic restraints of one tag: a nozzle or an anchor.
-
-    Attributes:
-        tag: Nozzle or support tag.
-        node: Its node.
-        first: Its first row among the restraints; the other five follow.
-    """
-
-    tag: str
-    node: int
-    first: int
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,7 +134,7 @@ class Bench:
         pressures = stiffness_of if self.plant.project.pressure_stiffening else None
         frame = frame_of(self.net, self.plant, pressures, stiffness_of if hot else None)
         loads = loads_of(self.net, frame, self.plant, cases)
-        restraints, held = _restraints(self.plant, self.net, cases, self.grounds)
+        restraints, held = restraints_of(self.plant, self.net, cases, self.grounds)
         solution = solve_in_parts(frame, restraints, loads, contacts, follows)
         return SolvedCases(frame, tuple(cases), loads, restraints, contacts, solution, tuple(touches), held)
 
@@ -160,6 +147,7 @@ def run_frame(plant: Plant) -> FrameRun:
     """
     _refuse_double_holds(plant)
     net = lay_out(plant)
+    join_branches(net, plant)
     bench = Bench(plant, net, grounds_of(plant))
     cases = static_cases(plant)
     hot_modulus = plant.project.modulus_for_reactions == "operating"
@@ -223,35 +211,6 @@ def _solve_by_stiffness(
 def _stiffness_key(state: State, plant: Plant, *, hot: bool) -> object:
     pressures = tuple(s.pressure for s in state.lines.values()) if plant.project.pressure_stiffening else ()
     return pressures, state.name if hot else ""
-
-
-def _restraints(
-    plant: Plant, net: Net, cases: Sequence[FrameCase], grounds: Grounds
-) -> tuple[Restraints, tuple[Held, ...]]:
-    parts: list[Restraints] = []
-    held: list[Held] = []
-
-    def hold(tag: str, node: int, moves: Iterable[tuple[float, ...]], stiffness: float | None) -> None:
-        parts.append(_six(node, np.array([*moves]).T, stiffness))
-        held.append(Held(tag, node, 6 * len(held)))
-
-    for nozzle in plant.nozzles.values():
-        if nozzle.point is not None and nozzle.point in net.node_of:
-            hold(nozzle.name, net.node_of[nozzle.point], (grounds.nozzle(nozzle.name, c) for c in cases), None)
-    for support in plant.supports.values():
-        if support.type == "anchor":
-            moves = (grounds.support(support.name, case) for case in cases)
-            hold(support.name, net.node_of[support.point], moves, support.stiffness)
-    none = build_restraints(np.zeros(0, np.intp), np.zeros((0, 3)), cases=len(cases))
-    return (join_restraints(*parts) if parts else none), tuple(held)
-
-
-def _six(node: int, moves: Array, stiffness: float | None) -> Restraints:
-    """Six restraints that follow movements (3, cases); a stiffness given is that of the three translations."""
-    movement = np.vstack([moves, np.zeros(moves.shape)])
-    rigid = anchors([node], movement[None], moves.shape[1])
-    rate = np.inf if stiffness is None else stiffness
-    return replace(rigid, stiffness=np.array([rate] * 3 + [np.inf] * 3))
 
 
 def _solve_further(

@@ -1,11 +1,12 @@
 """Members -> the arrays of the solver: stiffness, weights, strains, wind and earthquake."""
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 
 import numpy as np
 
 from pipecalc.analysis.frame_cases import TEST, FrameCase
-from pipecalc.analysis.frame_nodes import Member, Net
+from pipecalc.analysis.frame_nodes import BranchSpring, Member, Net
+from pipecalc.calc.branch_b31j import branch_spring
 from pipecalc.calc.elbow import pressure_divisor_flexibility
 from pipecalc.calc.frame import POISSON, Array, Frame, Index, Loads, build_frame, build_loads
 from pipecalc.calc.material import modulus_at, strain_between
@@ -14,6 +15,10 @@ from pipecalc.calc.weight import GRAVITY, LineMass, line_mass
 from pipecalc.model import Line, Plant, Section, Segment, State
 
 TEST_DENSITY = 1000.0  # water of the pressure test [kg/m3]
+#: What holds as good as rigidly gives way by no more than this share of a pipe's length of one diameter. Shifts cannot
+#: be held much stiffer: a force is found from the difference of two movements, whose last digit it multiplies.
+LEAST_SHIFT = 1e-2
+LEAST_TURN = 1e-4
 
 
 def frame_of(net: Net, plant: Plant, pressures: State | None, temperatures: State | None) -> Frame:
@@ -37,6 +42,7 @@ def frame_of(net: Net, plant: Plant, pressures: State | None, temperatures: Stat
     areas, inertias = by_section(metal_area), by_section(moment_of_inertia)
     k = np.array([_flexibility(m, plant, pressures) for m in net.members])
     unknown = (np.nan,) * 3
+    springs = [*_springs(net, modulus)]
     return build_frame(
         np.array(net.at),
         [(m.i, m.j) for m in net.members],
@@ -49,10 +55,33 @@ def frame_of(net: Net, plant: Plant, pressures: State | None, temperatures: Stat
         normal=[m.normal or unknown for m in net.members],
         k_in=k,
         k_out=k,
-        spring_ends=[(s.i, s.j) for s in net.joints] or None,
-        spring_axes=[_joint_axes(s.segment) for s in net.joints] or None,
-        spring_stiffness=[_joint_stiffness(s.segment, modulus(s.segment)) for s in net.joints] or None,
+        spring_ends=[ends for ends, _, _ in springs] or None,
+        spring_axes=[axes for _, axes, _ in springs] or None,
+        spring_stiffness=[stiffness for _, _, stiffness in springs] or None,
     )
+
+
+def _springs(
+    net: Net, modulus: Callable[[Segment], float]
+) -> Iterator[tuple[tuple[int, int], Array, tuple[float, ...]]]:
+    """Ends, axes and stiffness of expansion joints, then of branch legs."""
+    for joint in net.joints:
+        yield (joint.i, joint.j), _joint_axes(joint.segment), _joint_stiffness(joint.segment, modulus(joint.segment))
+    for branch in net.branch_springs:
+        yield (branch.i, branch.j), np.array(branch.axes), _branch_stiffness(branch, modulus(branch.segment))
+
+
+def _branch_stiffness(branch: BranchSpring, modulus: float) -> tuple[float, ...]:
+    """Rates of a branch leg on its header: stiff against shifts, and against turns whose factor is one.
+
+    Source: ASME B31J-2017, rotation = k M d/(E I), from memory; so is that a factor of one stands for a stiff joint.
+    """
+    diameter, wall = branch.section.outside_diameter, branch.section.wall
+    d, inertia = diameter - wall, moment_of_inertia(diameter, wall)
+    shift = modulus * metal_area(diameter, wall) / (LEAST_SHIFT * d)
+    stiff = modulus * inertia / (LEAST_TURN * d)
+    turns = (branch_spring(modulus, inertia, k, d) if k > 1.0 else stiff for k in branch.k)
+    return (shift, shift, shift, *turns)
 
 
 def _each(net: Net, key: Callable[[Member], Hashable], value: Callable[[Member], float]) -> Array:
@@ -109,7 +138,7 @@ def loads_of(net: Net, frame: Frame, plant: Plant, cases: Sequence[FrameCase]) -
     distributed = per_length[:, None, :] * gravity[None, :, :] + _wind(net, frame, plant, cases)
     strain = _strains(net, plant, cases)
     nodal = _nodal(net, plant, cases, gravity)
-    free = np.zeros((len(net.joints), 6, len(cases)))
+    free = np.zeros((len(frame.spring_ends), 6, len(cases)))
     for number, spring in enumerate(net.joints):
         free[number, 0] = [_strain(spring.segment, plant, case) * spring.segment.length for case in cases]
     return build_loads(frame, len(cases), nodal=nodal, distributed=distributed, strain=strain, spring_free=free)

@@ -72,6 +72,29 @@ class JointSpring:
     segment: Segment
 
 
+@dataclass(frozen=True, slots=True)
+class BranchSpring:
+    """A branch leg that turns on its header: a spring without length between two nodes at one place.
+
+    Attributes:
+        i: Node of the header, that of the point.
+        j: Node of the leg.
+        segment: The leg's segment.
+        section: Section of the leg.
+        axes: Rows are the branch's axis, the normal of the tee's plane, and the header's axis square to the branch.
+        k: Flexibility factors about these: in torsion, in plane, out of plane.
+        kind: Word of the column "Branch at To"; empty where the factor is the user's own.
+    """
+
+    i: int
+    j: int
+    segment: Segment
+    section: Section
+    axes: tuple[Vector, Vector, Vector]
+    k: tuple[float, float, float]
+    kind: str
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Arc:
     """The arc at a point: where it begins, its middle, where it ends, all [m]."""
@@ -98,6 +121,9 @@ class Net:
         masses: Extra masses at nodes ``(node, kg)``.
         joined_on_arc: Segments of other lines that join a line where it turns, at the middle of its arc.
         without_factor: Segments that end in a bend or mitre for which no rule gives a flexibility factor.
+        branch_springs: Branch legs that turn on their header.
+        seats: Node of the point that the own node of such a leg stands on.
+        stiff_tees: Points whose branch stays stiff though the project asks for its flexibility, with the reason.
     """
 
     at: list[Array] = field(default_factory=list)
@@ -107,6 +133,13 @@ class Net:
     masses: list[tuple[int, float]] = field(default_factory=list)
     joined_on_arc: list[Segment] = field(default_factory=list)
     without_factor: list[Segment] = field(default_factory=list)
+    branch_springs: list[BranchSpring] = field(default_factory=list)
+    seats: dict[int, int] = field(default_factory=dict)
+    stiff_tees: list[tuple[Key, str]] = field(default_factory=list)
+
+    def seat(self, node: int) -> int:
+        """The node of the point where the end of a member is: for a branch leg with a node of its own, the header's."""
+        return self.seats.get(node, node)
 
     def add(self, position: Array) -> int:
         """A new node."""

@@ -2,12 +2,14 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
+from math import isinf
 
 import numpy as np
 
 from pipecalc.analysis.chains import axis_name
 from pipecalc.analysis.frame import FrameRun, Official
 from pipecalc.analysis.frame_nodes import Key, Net
+from pipecalc.analysis.nozzle_stiffness import nozzle_stiffness
 from pipecalc.calc.frame import Array
 from pipecalc.calc.mechanism import Mechanism
 from pipecalc.model import Plant
@@ -124,7 +126,11 @@ def _springs(run: FrameRun, plant: Plant) -> Iterator[Problem]:
 
 def _idle_supports(plant: Plant) -> Iterator[Problem]:
     """A support where a nozzle or anchor already holds the point takes nothing."""
-    held = {nozzle.point: f"nozzle {nozzle.name}" for nozzle in plant.nozzles.values() if nozzle.point is not None}
+    held = {
+        nozzle.point: f"nozzle {nozzle.name}"
+        for nozzle in plant.nozzles.values()
+        if nozzle.point is not None and isinf(nozzle_stiffness(nozzle, plant).radial)
+    }
     held |= {s.point: f"anchor {s.name}" for s in plant.supports.values() if s.type == "anchor" and s.stiffness is None}
     for support in plant.supports.values():
         if support.type != "anchor" and support.point in held:

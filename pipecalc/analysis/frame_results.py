@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from pipecalc.analysis.chains import UP
 from pipecalc.analysis.frame import FrameRun, SolvedCases
 from pipecalc.analysis.frame_cases import SUSTAINED, operating_name, range_name, range_pairs
+from pipecalc.analysis.frame_holds import Held, action_on
 from pipecalc.analysis.frame_nodes import vector
 from pipecalc.analysis.frame_problems import frame_problems as frame_problems
 from pipecalc.analysis.frame_supports import Touch, rate_of
@@ -169,14 +170,19 @@ def _member_force(
     )
 
 
-def frame_nozzle_loads(run: FrameRun, plant: Plant) -> Iterator[NozzleLoad]:
+def frame_nozzle_loads(run: FrameRun, plant: Plant, method: str = "frame") -> Iterator[NozzleLoad]:
     """The pipe's action on every nozzle in every settled case but ranges."""
     for solved, number in _official(run):
         case = solved.cases[number]
         for held in solved.held:
             if held.tag in plant.nozzles:
-                on_pipe = solved.solution.restraint_forces[held.first : held.first + 6, number]
-                yield nozzle_load(held.tag, case.name, -on_pipe[:3], -on_pipe[3:], plant, "frame")
+                yield nozzle_load(held.tag, case.name, *_on_hold(solved, held, number), plant, method)
+
+
+def _on_hold(solved: SolvedCases, held: Held, number: int) -> tuple[Array, Array]:
+    """Force and moment of the pipe on a nozzle or anchor, in global axes."""
+    action = action_on(solved.restraints, held, solved.solution.restraint_forces[:, number])
+    return action[:3], action[3:]
 
 
 def _official(run: FrameRun) -> Iterator[tuple[SolvedCases, int]]:
@@ -194,9 +200,8 @@ def support_loads(run: FrameRun, plant: Plant) -> Iterator[SupportLoad]:
         for support in plant.supports.values():
             move = vector(solved.solution.movements[run.net.node_of[support.point], :3, number])
             if support.name in anchors:
-                first = anchors[support.name].first
-                on_pipe = solved.solution.restraint_forces[first : first + 6, number]
-                yield _load(support, solved.cases[number].name, -on_pipe[:3], -on_pipe[3:], 0.0, True, move)
+                force, moment = _on_hold(solved, anchors[support.name], number)
+                yield _load(support, solved.cases[number].name, force, moment, 0.0, True, move)
             elif rows[support.name]:
                 yield _touch_load(support, solved, rows[support.name], number, move)
 

@@ -100,15 +100,23 @@ def _place(nozzle: Nozzle, item: Equipment) -> ShellPlace:
     outward = nozzle.axes[0]
     if is_along(outward, item.axis):
         return _head(nozzle, item)
-    place = cylinder_at(item, nozzle.at)
+    place, reason = cylinder_at(item, nozzle.at), not_radial(nozzle, item)
+    return ShellPlace(place.shell, nan, reason) if reason else place
+
+
+def not_radial(nozzle: Nozzle, item: Equipment) -> str:
+    """Why a nozzle does not stand radially on the cylinder of an item with a diameter; empty where it does."""
+    outward = nozzle.axes[0]
+    if is_along(outward, item.axis):
+        return "the nozzle is on a head"
     if not is_square(outward, item.axis):
-        return ShellPlace(place.shell, nan, "the nozzle is neither square to the item's axis nor along it")
+        return "the nozzle is neither square to the item's axis nor along it"
     _, offset = from_axis(item, nozzle.at)
     height = dot(offset, outward)
     beside = norm(minus(offset, (height * outward[0], height * outward[1], height * outward[2])))
-    if beside > OFF_CENTRE * place.shell.outside_diameter:
-        return ShellPlace(place.shell, nan, f"the nozzle is not radial: its axis misses the shell's by {beside:.3f} m")
-    return place
+    if beside > OFF_CENTRE * (item.outside_diameter or 0.0):
+        return f"the nozzle is not radial: its axis misses the shell's by {beside:.3f} m"
+    return ""
 
 
 def _head(nozzle: Nozzle, item: Equipment) -> ShellPlace:

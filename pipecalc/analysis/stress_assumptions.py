@@ -55,13 +55,6 @@ def _factors(plant: Plant, rules: StressCode, edition: str) -> Iterator[Assumpti
     why = f"{rules.title}-{edition} takes them from {own}"
     yield Assumption("stress intensification factors", taken, why, "Project")
     segments = [segment for line in plant.lines.values() for segment in line.segments]
-    if any(segment.branch for segment in segments):
-        yield Assumption(
-            "branch connections in the frame",
-            "stiff at the intersection of axes, flexibility factor 1",
-            "flexibility of branches is not modelled, which as a rule overstates loads",
-            "Segments",
-        )
     if any(_own(segment) for segment in segments):
         yield Assumption("the user's own factors", "taken as they stand, for every leg of a branch", "", "Segments")
     if any(segment.item is Item.REDUCER for segment in segments):

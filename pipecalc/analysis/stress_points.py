@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import cos, nan, radians
+from math import nan
 
 import numpy as np
 
@@ -22,12 +22,10 @@ from pipecalc.analysis.factors import (
 )
 from pipecalc.analysis.frame import FrameRun
 from pipecalc.analysis.frame_nodes import Member, is_arc, vector
-from pipecalc.calc.frame import Array
+from pipecalc.analysis.frame_tees import COLLINEAR, Arm, arms_of, header_pair, named_kind, no_tee, thinnest
 from pipecalc.model import Item, Plant, Section, Segment, Vector
 
 Key = tuple[str, str]
-#: Cosine between two arms that count as one straight line: they differ by no more than half a degree, as for turns.
-_COLLINEAR = -cos(radians(0.5))
 _SAME = 1e-9  # relative difference of diameters and walls that is rounding
 
 
@@ -63,24 +61,6 @@ class StressPoint:
 
 
 @dataclass(frozen=True, slots=True)
-class Arm:
-    """A member as seen from one of its nodes: direction pointing away from the node, and its section there."""
-
-    number: int
-    member: Member
-    at_end: bool
-    outward: Array
-
-    @property
-    def section(self) -> Section:
-        """Section at the node; the ends of a reducer have those of the pipes they join."""
-        segment = self.member.segment
-        if segment.item is Item.REDUCER and self.member.ends[self.at_end] in ("from", "to"):
-            return segment.end_section if self.at_end else segment.section
-        return self.member.section
-
-
-@dataclass(frozen=True, slots=True)
 class Surroundings:
     """What decides the factors at the nodes.
 
@@ -109,8 +89,8 @@ def stress_points(run: FrameRun, plant: Plant) -> list[StressPoint]:
         if member.part == "bend":
             found += _bend_points(number, member, around)
         else:
-            for arm in (next(a for a in around.arms[n] if a.number == number) for n in (member.i, member.j)):
-                node = member.j if arm.at_end else member.i
+            seats = [run.net.seat(n) for n in (member.i, member.j)]
+            for node, arm in ((n, next(a for a in around.arms[n] if a.number == number)) for n in seats):
                 if member.segment.item in (Item.PIPE, Item.REDUCER) or len(around.arms[node]) > 2:
                     found.append(_run_point(arm, node, around))
     return found
@@ -124,19 +104,7 @@ def _surroundings(run: FrameRun, plant: Plant) -> Surroundings:
             branches[segment.end_key].append(segment)
     own = {s.end_key: s for s in segments if s.turn is None and (s.own.i_in is not None or s.own.i_out is not None)}
     keys = {node: key for key, node in run.net.node_of.items()}
-    return Surroundings(plant, keys, _arms(run), branches, own, _joints(run, plant))
-
-
-def _arms(run: FrameRun) -> Mapping[int, list[Arm]]:
-    """Members at every node."""
-    arms: dict[int, list[Arm]] = defaultdict(list)
-    at = np.array(run.net.at)
-    along = np.array([at[m.j] - at[m.i] for m in run.net.members]).reshape(-1, 3)
-    along /= np.linalg.norm(along, axis=1, keepdims=True)
-    for number, member in enumerate(run.net.members):
-        arms[member.i].append(Arm(number, member, False, along[number]))
-        arms[member.j].append(Arm(number, member, True, -along[number]))
-    return arms
+    return Surroundings(plant, keys, arms_of(run.net), branches, own, _joints(run, plant))
 
 
 def _joints(run: FrameRun, plant: Plant) -> Mapping[int, PointFactors]:
@@ -144,6 +112,7 @@ def _joints(run: FrameRun, plant: Plant) -> Mapping[int, PointFactors]:
     found: dict[int, PointFactors] = {}
 
     def put(node: int, factors: PointFactors) -> None:
+        node = run.net.seat(node)
         found[node] = factors if node not in found else _larger(found[node], factors)
 
     for member in run.net.members:
@@ -181,7 +150,7 @@ def _run_point(arm: Arm, node: int, around: Surroundings) -> StressPoint:
     runs = all(a.member.part == "run" for a in arms)
     if len(arms) > 2:
         return _junction_point(arm, arms, key, around)
-    if len(arms) == 2 and runs and float(arms[0].outward @ arms[1].outward) > _COLLINEAR:
+    if len(arms) == 2 and runs and float(arms[0].outward @ arms[1].outward) > COLLINEAR:
         return _corner_point(arm, arms, key, around)
     return _point(arm, _name(key, arm), _straight_factors(arms, node, key, around))
 
@@ -221,7 +190,7 @@ def _straight_factors(arms: Sequence[Arm], node: int, key: Key | None, around: S
 def _bare_branch(arms: Sequence[Arm], named: Sequence[Segment], around: Surroundings) -> PointFactors:
     if around.plant.project.intensification == B31J:
         return unknown(f"{named[0].branch}: nothing is joined there, so the size of the branch is not known")
-    header = _thinnest(arms)
+    header = thinnest(arms)
     return tee_factors("", named[0].branch, header, header, named[0].pad_thickness).run.without_plane()
 
 
@@ -241,17 +210,16 @@ def _normal(a: Arm, b: Arm) -> Vector:
 
 
 def _junction_point(arm: Arm, arms: Sequence[Arm], key: Key | None, around: Surroundings) -> StressPoint:
-    pair = _header_pair(arms)
+    pair = header_pair(arms)
     where = _name(key, arm)
     own = around.own.get(key) if key is not None else None
-    if pair is None or len(arms) != 3 or any(a.member.part == "bend" for a in arms):
-        bends = any(a.member.part == "bend" for a in arms)
-        why = "branch or bracket on a bend: no rule" if bends else "junction that is no tee: no rule"
+    why = no_tee(arms, pair)
+    if why or pair is None:
         factors = unknown(f"{why}, give your own factors")
         return _point(arm, where, factors if own is None else with_own(factors, own).without_plane())
     leg = next(a for a in arms if a not in pair)
     is_leg = leg.number == arm.number
-    header = _thinnest(pair)
+    header = thinnest(pair)
     tee = _tee(key, header, leg.section, around)
     factors = tee.branch if is_leg else tee.run
     normal = _normal(pair[0], leg)
@@ -265,20 +233,6 @@ def _junction_point(arm: Arm, arms: Sequence[Arm], key: Key | None, around: Surr
     return _point(arm, where, factors, normal=normal, header=header, header_allowance=allowance)
 
 
-def _header_pair(arms: Sequence[Arm]) -> tuple[Arm, Arm] | None:
-    """The two arms that run straight through."""
-    for n, a in enumerate(arms):
-        for b in arms[n + 1 :]:
-            if float(a.outward @ b.outward) <= _COLLINEAR:
-                return a, b
-    return None
-
-
-def _thinnest(arms: Sequence[Arm]) -> Section:
-    """Of the header's two sides the one with the thinner wall, which gives the larger factors."""
-    return max((a.section for a in arms), key=lambda s: s.outside_diameter / s.wall)
-
-
 def _same_size(a: Section, b: Section) -> bool:
     pairs = ((a.outside_diameter, b.outside_diameter), (a.wall, b.wall))
     return all(abs(x - y) <= _SAME * max(x, y) for x, y in pairs)
@@ -287,12 +241,10 @@ def _same_size(a: Section, b: Section) -> bool:
 def _tee(key: Key | None, header: Section, leg: Section, around: Surroundings) -> TeeFactors:
     """Factors of the branch kind that a row names at this point; the user's own win."""
     named = around.branches.get(key, ()) if key is not None else ()
-    kinds = {(segment.branch, segment.pad_thickness) for segment in named}
-    if len(kinds) == 1:
-        kind, pad = next(iter(kinds))
+    kind, pad, words = named_kind(named)
+    if not words:
         found = tee_factors(around.plant.project.intensification, kind, header, leg, pad)
     else:
-        words = "two rows name different branches" if kinds else "no row names the kind in Branch at To"
         found = TeeFactors(unknown(f"branch of unknown kind: {words}"), unknown(f"branch of unknown kind: {words}"))
     own = around.own.get(key) if key is not None else None
     return found if own is None else TeeFactors(with_own(found.run, own), with_own(found.branch, own))

@@ -5,11 +5,9 @@ from datetime import date
 from typing import Any
 
 from pipecalc.report import format as fmt
-from pipecalc.report.charts import ratio_bars
-from pipecalc.report.parts import Sheets, numeric, status, text, without_empty
+from pipecalc.report.parts import Figure, Sheets, numeric, status, text, without_empty
+from pipecalc.report.study_charts import study_picture
 from pipecalc.results import Study
-
-BARS = 40  # combinations of a study that get a bar
 
 CAUTIONS: tuple[str, ...] = (
     "The results support the judgement of an engineer and certify nothing. Only a competent person, licensed "
@@ -70,7 +68,7 @@ def advice(sheets: Sheets) -> dict[str, Any] | None:
 
 
 def _study(sheets: Sheets, study: Study) -> dict[str, Any]:
-    """A study as a table, with a bar for every combination."""
+    """A study as a picture and a table of every combination."""
     display = sheets.display
     rows = [
         [
@@ -97,14 +95,18 @@ def _study(sheets: Sheets, study: Study) -> dict[str, Any]:
         status(11),
         text("Remark", 24),
     ]
-    bars = [(", ".join(row.values), row.ratio, row.status.value) for row in study.rows[:BARS]]
     return {
         "title": f"Study {study.study}: {study.watch}",
-        "figure": sheets.figure(
-            f"Study {study.study}, highest ratio", ratio_bars(bars, study.study), f"study-{study.study}"
-        ),
+        "figure": _study_figure(sheets, study),
         "table": sheets.table(f"Study {study.study}, every combination", *without_empty(columns, rows)),
     }
+
+
+def _study_figure(sheets: Sheets, study: Study) -> Figure | None:
+    """A curve over one variable or a grid over two; with more the table stands alone."""
+    if len(study.variables) not in (1, 2):
+        return None
+    return sheets.figure(f"Study {study.study}, highest ratio", study_picture(study), f"study-{study.study}")
 
 
 def _change(a: Any) -> str:

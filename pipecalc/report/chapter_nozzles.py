@@ -169,9 +169,10 @@ def _checks(sheets: Sheets, n: Nozzle, against: Sequence[Check]) -> Table | None
     units = {"F": display.unit("force"), "M": display.unit("moment")}
     columns = [
         text("Set", 20),
-        *(numeric(f"{c} max", 11, units[c[0]]) for c in COMPONENTS),
-        numeric("Force max", 11, units["F"]),
-        numeric("Moment max", 11, units["M"]),
+        triple("FR / FL / FC max", 30, units["F"]),
+        triple("MR / ML / MC max", 30, units["M"]),
+        triple("Force max", 11, units["F"]),
+        triple("Moment max", 11, units["M"]),
         text("Case", 22),
         numeric("Ratio", 8),
         status(11),
@@ -184,14 +185,27 @@ def _check(sheets: Sheets, n: Nozzle, c: Check) -> list[str]:
     display = sheets.display
     row = next((r for r in sheets.plant.allowables.get(c.set, ()) if r.nps in (None, n.nps)), None)
     factor = n.allowable_factor
-    limits = [fmt.NONE] * 8
+    limits = [""] * 4
     if row is not None:
-        given = [*(row.limits.get(name) for name in COMPONENTS), row.force, row.moment]
-        kinds = [*("force" if name[0] == "F" else "moment" for name in COMPONENTS), "force", "moment"]
-        limits = [display.number(k, v * factor if v is not None else None) for k, v in zip(kinds, given, strict=True)]
+        forces, moments = ([row.limits.get(name) for name in COMPONENTS if name[0] == kind] for kind in "FM")
+        limits = [
+            _allowed(quantity, given, factor, display)
+            for quantity, given in (
+                ("force", forces),
+                ("moment", moments),
+                ("force", [row.force]),
+                ("moment", [row.moment]),
+            )
+        ]
     reason = display.words(c.reason)
     remark = "; ".join(x for x in (c.clause, reason, f"factor {factor:g}" if factor != 1 else "") if x)
     return [c.set or "none", *limits, c.case, fmt.ratio(c.ratio), c.status.value, remark]
+
+
+def _allowed(quantity: str, given: Sequence[float | None], factor: float, display: Display) -> str:
+    """Allowables side by side; blank where none is given."""
+    shown = [display.number(quantity, v * factor if v is not None else None) for v in given]
+    return "" if set(shown) == {fmt.NONE} else fmt.beside(shown)
 
 
 def _others(sheets: Sheets, tag: str, checks: Sequence[Check]) -> Table | None:

@@ -49,6 +49,11 @@ PENS: dict[str, Pen] = {
     "solid": Pen(0.1, INK, INK),
     "accent": Pen(0.25, ACCENT),
     "accent-solid": Pen(0.1, ACCENT, ACCENT),
+    # Shaded grids of studies: darker is higher.
+    "shade-1": Pen(0.13, QUIET, "#eef2f4"),
+    "shade-2": Pen(0.13, QUIET, "#d5dfe5"),
+    "shade-3": Pen(0.13, QUIET, "#b4c6d0"),
+    "shade-over": Pen(0.13, QUIET, ACCENT),
     "bar": Pen(0.0, "none", "#9fb4c0"),
     "bar-over": Pen(0.0, "none", "#1f4e66"),
 }

@@ -342,7 +342,7 @@ SEGMENTS = Sheet(
         number(
             "Own flexibility factor",
             "own_k",
-            "Flexibility factor of the turn at To; wins over the computed one.",
+            "Flexibility factor of the turn at To, or of the branch there; wins over the computed one.",
             low=1,
             high=500,
         ),

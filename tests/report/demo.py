@@ -1,7 +1,9 @@
 """The sample plants run once for all tests that look at a finished note."""
 
+import atexit
 from functools import cache
 from pathlib import Path
+from shutil import rmtree
 from tempfile import mkdtemp
 
 import pipecalc
@@ -12,4 +14,6 @@ SAMPLES = Path(__file__).parents[2] / "sample_inputs"
 
 @cache
 def run_of(name: str) -> Run:
-    return pipecalc.run(SAMPLES / f"{name}.xlsx", mkdtemp(prefix="pipecalc-"))
+    folder = mkdtemp(prefix="pipecalc-")
+    atexit.register(rmtree, folder, ignore_errors=True)
+    return pipecalc.run(SAMPLES / f"{name}.xlsx", folder)

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from pipecalc.report.assets import templates_folder
-from pipecalc.report.svg import ACCENT, INK, PALE, QUIET
+from pipecalc.report.svg import ACCENT, INK, PALE, PENS, QUIET
 
 CSS = (templates_folder() / "note.css").read_text(encoding="utf-8")
 FILLS: dict[str, str] = dict(re.findall(r"^\.([\w-]+) \{ background: (#\w{6})", CSS, re.MULTILINE))
@@ -41,6 +41,11 @@ def test_text_on_the_fill_of_a_verdict_can_be_read(fill):
 @pytest.mark.parametrize("colour", [INK, QUIET])
 def test_text_on_a_shell_can_be_read(colour):
     assert contrast(colour, PALE) >= 4.5
+
+
+def test_text_on_the_shades_of_a_study_can_be_read():
+    assert all(contrast(INK, PENS[f"shade-{n}"].fill) >= 4.5 for n in (1, 2, 3))
+    assert contrast("#ffffff", PENS["shade-over"].fill) >= 4.5
 
 
 def test_every_verdict_has_a_fill_of_its_own():

@@ -122,6 +122,9 @@ def _nozzle(row: Row, item: Equipment) -> Nozzle:
         ),
         neck_wall=row["neck_wall"],
         header=row["header"] or "",
+        radial_stiffness=row["radial_stiffness"],
+        stiffness_l=row["stiffness_l"],
+        stiffness_c=row["stiffness_c"],
     )
 
 

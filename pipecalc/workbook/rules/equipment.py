@@ -12,6 +12,7 @@ _HORIZONTAL = "horizontal on saddles"
 _SAME = 1e-6  # m
 _COMPONENTS = ("FR", "FL", "FC", "MR", "ML", "MC")
 _RESULTANTS = ("resultant_force", "resultant_moment")
+_STIFFNESSES = ("radial_stiffness", "stiffness_l", "stiffness_c")
 
 
 def horizontal_items(view: View) -> Iterator[Problem]:
@@ -111,13 +112,16 @@ def _dot(a: Sequence[float], b: Sequence[float]) -> float:
 
 
 def shell_models(view: View) -> Iterator[Problem]:
-    """The flexibility of a shell needs its diameter and wall."""
+    """The flexibility of a shell needs its diameter and wall, or values of its own, which a rigid nozzle ignores."""
     for row in view.sound("Nozzles"):
+        given = [key for key in _STIFFNESSES if row[key] is not None]
+        if row["stiffness_model"] != "shell":
+            yield from (unused(row, key, "Stiffness model is rigid") for key in given)
         item = view.row_of("Equipment.equipment", row["equipment"])
         missing = [k for k in ("outside_diameter", "wall") if item is not None and item[k] is None]
-        if row["stiffness_model"] == "shell" and item is not None and missing:
+        if row["stiffness_model"] == "shell" and item is not None and missing and not given:
             found = f"{row['equipment']} has no {' and '.join(title(item, k) for k in missing)}"
-            accepted = "both on Equipment, or Stiffness model rigid"
+            accepted = "both on Equipment, stiffnesses of the nozzle, or Stiffness model rigid"
             yield error("shell-incomplete", row.address("stiffness_model"), found, accepted)
 
 

@@ -1,0 +1,92 @@
+"""Nozzles and anchors as restraints of the frame: rigid, or giving way as a shell or an anchor's stiffness does."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pipecalc.analysis.frame_cases import FrameCase
+from pipecalc.analysis.frame_nodes import Net
+from pipecalc.analysis.frame_supports import Grounds
+from pipecalc.analysis.nozzle_stiffness import nozzle_stiffness
+from pipecalc.calc.frame import Array, Restraints, build_restraints, join_restraints
+from pipecalc.model import Nozzle, Plant, Support, Vector
+
+_RIGID = (np.inf,) * 6
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Six rigid or elastic restraints of one tag: a nozzle or an anchor.
+
+    Attributes:
+        tag: Nozzle or support tag.
+        node: Its node.
+        first: Its first row among the restraints; three for shifts and three for turns about the same directions.
+    """
+
+    tag: str
+    node: int
+    first: int
+
+
+def restraints_of(
+    plant: Plant, net: Net, cases: Sequence[FrameCase], grounds: Grounds
+) -> tuple[Restraints, tuple[Held, ...]]:
+    """Restraints of all nozzles that a line joins and of all anchors, and whose they are."""
+    parts: list[Restraints] = []
+    held: list[Held] = []
+
+    def hold(tag: str, node: int, moves: Iterable[Vector], axes: Array, stiffness: Sequence[float]) -> None:
+        parts.append(_six(node, axes, np.array([*moves]).T, stiffness))
+        held.append(Held(tag, node, 6 * len(held)))
+
+    for nozzle in plant.nozzles.values():
+        if nozzle.point is not None and nozzle.point in net.node_of:
+            moves = (grounds.nozzle(nozzle.name, case) for case in cases)
+            hold(nozzle.name, net.node_of[nozzle.point], moves, *_of_nozzle(nozzle, plant))
+    for support in plant.supports.values():
+        if support.type == "anchor":
+            moves = (grounds.support(support.name, case) for case in cases)
+            hold(support.name, net.node_of[support.point], moves, np.eye(3), _of_anchor(support))
+    none = build_restraints(np.zeros(0, np.intp), np.zeros((0, 3)), cases=len(cases))
+    return (join_restraints(*parts) if parts else none), tuple(held)
+
+
+def _of_nozzle(nozzle: Nozzle, plant: Plant) -> tuple[Array, Sequence[float]]:
+    """Axes and stiffness of a nozzle; a rigid one needs none of its own."""
+    found = nozzle_stiffness(nozzle, plant)
+    if not found.gives_way:
+        return np.eye(3), _RIGID
+    return np.array(nozzle.axes), (found.radial, np.inf, np.inf, np.inf, found.about_l, found.about_c)
+
+
+def _of_anchor(support: Support) -> Sequence[float]:
+    """A stiffness given is that of the three shifts."""
+    return _RIGID if support.stiffness is None else (*((support.stiffness,) * 3), *_RIGID[3:])
+
+
+def _six(node: int, axes: Array, moves: Array, stiffness: Sequence[float]) -> Restraints:
+    """Six restraints along and about axes (rows) that follow movements, shape (3, cases)."""
+    movement = np.vstack([axes @ moves, np.zeros(moves.shape)])
+    return build_restraints(
+        [node] * 6,
+        np.vstack([axes, axes]),
+        rotational=[False] * 3 + [True] * 3,
+        stiffness=stiffness,
+        movement=movement,
+        cases=moves.shape[1],
+    )
+
+
+def action_on(restraints: Restraints, held: Held, on_pipe: Array) -> Array:
+    """Force and moment of the pipe on what holds it, global axes, shape (6,) [N, N·m].
+
+    Args:
+        restraints: All restraints.
+        held: Whose action.
+        on_pipe: Action of every restraint on the pipe along its direction, shape (r,) [N, N·m].
+    """
+    rows = np.arange(held.first, held.first + 6)
+    action = -on_pipe[rows, None] * restraints.direction[rows]
+    return np.concatenate([action[:3].sum(axis=0), action[3:].sum(axis=0)])
