@@ -196,7 +196,7 @@ def _from_point(item: Equipment, at: Vector, state: State, project: Project) -> 
     strain = strain_between(item.material, project.installation_temperature, temperature)
     arm = np.asarray(at) - np.asarray(item.base)
     yield _term(
-        f"from the fixed point at {temperature:g} °C",
+        f"from the fixed point at {temperature:.1f} °C",
         float(np.linalg.norm(arm)),
         strain,
         arm * strain,
@@ -212,21 +212,21 @@ def _along(item: Equipment, parts: tuple[Slice, ...], to: float, project: Projec
         if length > 0:
             strain = strain_between(part.material, project.installation_temperature, part.temperature)
             signed = length if to > 0 else -length
-            what = f"{part.name} along the axis, {length:.3f} m at {part.temperature:g} °C"
+            what = f"{part.name} along the axis, {length:.3f} m at {part.temperature:.1f} °C"
             yield _term(what, signed, strain, signed * strain * np.asarray(item.axis), part.temperature)
 
 
 def _below_skirt(bottom: Slice, hanging: float, project: Project) -> MovementTerm:
     """A nozzle inside the skirt hangs from the shell: it comes down by the bottom's growth."""
     strain = strain_between(bottom.material, project.installation_temperature, bottom.temperature)
-    what = f"hanging below the skirt's top, {hanging:.3f} m at {bottom.temperature:g} °C"
+    what = f"hanging below the skirt's top, {hanging:.3f} m at {bottom.temperature:.1f} °C"
     return _term(what, -hanging, strain, np.array([0.0, 0.0, -hanging * strain]), bottom.temperature)
 
 
 def _sideways(part: Slice, offset: np.ndarray, project: Project) -> MovementTerm:
     strain = strain_between(part.material, project.installation_temperature, part.temperature)
     distance = float(np.linalg.norm(offset))
-    what = f"square to the axis, {distance:.3f} m at {part.temperature:g} °C ({part.name})"
+    what = f"square to the axis, {distance:.3f} m at {part.temperature:.1f} °C ({part.name})"
     return _term(what, distance, strain, offset * strain, part.temperature)
 
 
@@ -242,7 +242,7 @@ def _saddle(item: Equipment, parts: tuple[Slice, ...], state: State, project: Pr
     ):
         if length > 0:
             strain = strain_between(material, project.installation_temperature, at)
-            yield _term(f"{what}, {length:.3f} m at {at:g} °C", length, strain, np.array([0, 0, length * strain]), at)
+            yield _term(f"{what}, {length:.3f} m at {at:.1f} °C", length, strain, np.array([0, 0, length * strain]), at)
 
 
 def _settlement(item: Equipment) -> Iterator[MovementTerm]:

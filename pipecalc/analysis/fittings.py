@@ -114,6 +114,7 @@ def _bend_check(line: Line, segment: Segment, title: str) -> Check:
     c = line.corrosion_allowance
     needed = nan if P < 0 else _nominal(required_thickness(t[side], c), line)
     inputs = {"P": P, "D": D, "S": S, "E": E, "W": W, "Y": Y, "R1": radius, "I_b": sides[side], "t": t[side], "c": c}
+    inputs |= {"u": line.mill_tolerance} if line.mill_tolerance_length is None else {"u_t": line.mill_tolerance_length}
     reason = _bend_reason(line, S, W)
     if title != RULES:
         needed, reason = nan, _foreign(title)

@@ -42,7 +42,7 @@ def stress_assumptions(plant: Plant) -> Iterator[Assumption]:
             "Lines",
         )
     for words in (*rules.notes, *rules.editions[edition].notes):
-        yield Assumption(f"{rules.title}-{edition}", words, "", "Project")
+        yield Assumption(words, f"{rules.title}-{edition}", "", "Project")
 
 
 def _has_event(plant: Plant) -> bool:

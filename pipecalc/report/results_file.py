@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
+from functools import cache
 from importlib.resources import files
 from math import isfinite
 from typing import Any
@@ -93,17 +94,31 @@ def results_schema() -> dict[str, Any]:
 
 def plain(value: Any) -> Any:
     """Records, enumerations, dates and addresses as plain JSON values; a number that is not finite is null."""
-    if isinstance(value, Address | date):
+    kind = type(value)
+    if kind is float:
+        return value if isfinite(value) else None
+    if kind in _AS_THEY_ARE:
+        return value
+    if kind is tuple or kind is list or kind is frozenset:
+        return [plain(item) for item in value]
+    if kind is Address or isinstance(value, date):
         return str(value)
+    names = _field_names(kind)
+    if names:
+        return {name: plain(getattr(value, field)) for field, name in names}
     if isinstance(value, Enum):
         return value.value
-    if is_dataclass(value) and not isinstance(value, type):
-        return {field.name.rstrip("_"): plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):
         return {str(key): plain(item) for key, item in value.items()}
-    if isinstance(value, tuple | list | frozenset):
-        return [plain(item) for item in value]
-    if isinstance(value, bool | str | int) or value is None:
-        return value
-    number = float(value)
-    return number if isfinite(number) else None
+    return plain(float(value))  # numbers of the array library
+
+
+_AS_THEY_ARE = frozenset({str, int, bool, type(None)})
+
+
+@cache
+def _field_names(kind: type) -> tuple[tuple[str, str], ...]:
+    """Fields of a record with the names they are written under; none for anything else."""
+    if not is_dataclass(kind):
+        return ()
+    return tuple((field.name, field.name.rstrip("_")) for field in fields(kind))

@@ -10,8 +10,8 @@ RULES = ("each component", "resultants", "sum of ratios", "square root of square
 STANDARD_SETS = ("API 560", "API 610", "API 610 annex F", "API 617", "API 661", "NEMA SM 23")
 
 
-def _remark() -> Column:
-    return text("Remark", "remark", "Free text; printed with the inputs.", width=28.0)
+def _remark(width: float = 28.0) -> Column:
+    return text("Remark", "remark", "Free text; printed with the inputs.", width=width)
 
 
 EQUIPMENT = Sheet(
@@ -241,7 +241,7 @@ NOZZLES = Sheet(
             required=True,
             width=14.0,
         ),
-        Column("NPS", "nps", "Nominal size.", Kind.NPS, required=True),
+        Column("NPS", "nps", "Nominal size.", Kind.NPS, required=True, width=9.0),
         flange_class("Pressure class of the flange; the joint is checked where it is given."),
         measured("coordinate", "East", "east", "Centre of the flange face.", required=True, low=-1e5, high=1e5),
         measured("coordinate", "North", "north", "Centre of the flange face.", required=True, low=-1e5, high=1e5),
@@ -270,33 +270,7 @@ NOZZLES = Sheet(
             "shell",
             default="rigid",
             reports_default=True,
-        ),
-        measured(
-            "stiffness",
-            "Radial stiffness",
-            "radial_stiffness",
-            "Model shell: of the shell along R; stiff where blank, but on a head of known size.",
-            low=0,
-            high=1e9,
-            above_low=True,
-        ),
-        measured(
-            "angular stiffness",
-            "Stiffness about L",
-            "stiffness_l",
-            "Model shell: of the shell against turning about L; estimated on a cylinder where blank.",
-            low=0,
-            high=1e9,
-            above_low=True,
-        ),
-        measured(
-            "angular stiffness",
-            "Stiffness about C",
-            "stiffness_c",
-            "As Stiffness about L, about C.",
-            low=0,
-            high=1e9,
-            above_low=True,
+            width=13.0,
         ),
         Column(
             "Allowable sets",
@@ -330,7 +304,34 @@ NOZZLES = Sheet(
             above_low=True,
         ),
         text("Header", "header", "Air coolers: header of the nozzle, where the bay has several.", width=10.0),
-        _remark(),
+        measured(
+            "stiffness",
+            "Radial stiffness",
+            "radial_stiffness",
+            "Model shell: of the shell along R; stiff where blank, but on a head of known size.",
+            low=0,
+            high=1e9,
+            above_low=True,
+        ),
+        measured(
+            "angular stiffness",
+            "Stiffness about L",
+            "stiffness_l",
+            "Model shell: of the shell against turning about L; estimated on a cylinder where blank.",
+            low=0,
+            high=1e9,
+            above_low=True,
+        ),
+        measured(
+            "angular stiffness",
+            "Stiffness about C",
+            "stiffness_c",
+            "As Stiffness about L, about C.",
+            low=0,
+            high=1e9,
+            above_low=True,
+        ),
+        _remark(20.0),
         result(measured("size", "movement East", "result_move_east", "Governing state.", digits=2)),
         result(measured("size", "movement North", "result_move_north", "Governing state.", digits=2)),
         result(measured("size", "movement Up", "result_move_up", "Governing state.", digits=2)),
@@ -343,8 +344,8 @@ NOZZLES = Sheet(
         result(measured("force", "resultant force", "result_force", "Governing case.", digits=0)),
         result(measured("moment", "resultant moment", "result_moment", "Governing case.", digits=0)),
         result(number("governing ratio", "result_ratio", "Highest ratio over all sets and cases.", digits=2)),
-        result(text("governing set", "result_set", "Set that gives it.", width=20.0)),
-        result(text("governing case", "result_case", "Case that gives it.", width=24.0)),
+        result(text("governing set", "result_set", "Set that gives it.", width=18.0)),
+        result(text("governing case", "result_case", "Case that gives it.", width=20.0)),
         result(number("flange ratio", "result_flange", "Equivalent pressure over the rating.", digits=2)),
         result(number("shell ratio", "result_shell", "Load over the shell's capacity (estimate).", digits=2)),
         result(text("status", "result_status", "PASS, FAIL, NOT CHECKED or NOT APPLICABLE.", width=16.0)),

@@ -33,6 +33,7 @@ RESULT_SHEETS: tuple[str, ...] = (
     "Support loads",
     "Stress",
     "Springs",
+    "Study results",
     "Nozzle data sheets",
     "Messages",
 )

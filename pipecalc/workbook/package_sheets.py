@@ -86,7 +86,8 @@ def _lines(cell: SheetCell | Value, width: float) -> int:
     """Lines that a wrapped text needs in a column of this width in characters."""
     if not isinstance(cell, SheetCell) or cell.style is None or not cell.style.wrap or not isinstance(cell.value, str):
         return 1
-    return len(wrap(cell.value, max(int(width) - 1, 4))) or 1
+    room = max(int(width) - 1, 4)
+    return 1 if len(cell.value) <= room and "\n" not in cell.value else len(wrap(cell.value, room)) or 1
 
 
 def _page(sheet: NewSheet) -> str:

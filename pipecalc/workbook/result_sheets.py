@@ -48,6 +48,7 @@ def result_sheets(plant: Plant, results: Results) -> tuple[NewSheet, ...]:
         _support_loads,
         _stress,
         _springs,
+        _studies,
         _messages,
     )
     made = [_sheet(*builder(plant, results), units) for builder in builders]
@@ -118,7 +119,8 @@ def _summary_row(name: str, what: str, checks: Iterable[Check]) -> list[object]:
     own = list(checks)
     worst = governing(own)
     status = worst_status(own)
-    reasons = dict.fromkeys(c.reason for c in own if c.status is status and c.reason)
+    told = [worst] if worst is not None and status is Status.PASS else [c for c in own if c.status is status]
+    reasons = dict.fromkeys(c.reason for c in told if c.reason)
     return [
         name,
         what,
@@ -242,6 +244,32 @@ def _springs(plant: Plant, results: Results) -> tuple[str, list[Field], list[lis
     ]
     springs = any(s.type in ("spring", "constant load") for s in plant.supports.values())
     return "Springs", fields, rows, "NOT CHECKED: springs were not computed" if springs else "no springs"
+
+
+def _studies(_: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
+    fields = [
+        Field("Study", width=26),
+        Field("Watch", width=14),
+        Field("First cell", width=24),
+        Field("Value", width=14),
+        Field("Second cell", width=24),
+        Field("Value", width=14),
+        Field("Ratio", "ratio", 2),
+        Field("Status", width=16),
+        Field("Governed by", width=16),
+        Field("Check", width=26),
+        Field("Case", width=38),
+        Field("Force", "force", 0),
+        Field("Moment", "moment", 0),
+        Field("Remark", width=60),
+    ]
+    rows: list[list[object]] = []
+    for study in results.studies:
+        for row in study.rows:
+            cells = [word for pair in zip(study.variables, row.values, strict=True) for word in pair]
+            found = [row.ratio, str(row.status), row.subject, row.check, row.case, row.force, row.moment, row.reason]
+            rows.append([study.study, study.watch or "the worst of all", *cells, *[""] * (4 - len(cells)), *found])
+    return "Study results", fields, rows, "no study was run: pipecalc run FILE --studies"
 
 
 def _messages(_: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:

@@ -165,4 +165,4 @@ def cell_style(column: Column, value: str | float | None) -> CellStyle:
 
 def number_format(digits: int) -> str:
     """Format code with thousands separated and a fixed number of decimal places."""
-    return "#,##0" + ("." + "0" * digits if digits else "")
+    return "#,##0" + ("." + "0" * digits if digits else "") + "_ "

@@ -1,6 +1,7 @@
 """The demo from command to PDF: parts, ratios, peak memory, and milliseconds a page."""
 
 import tempfile
+from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 
@@ -41,7 +42,7 @@ def main() -> None:
             return
         pages = len(pypdfium2.PdfDocument(done.note))
         size = done.note.stat().st_size
-    parts = {name: after - at for (name, at), (_, after) in zip(marks, marks[1:], strict=False)}
+    parts = {name: after - at for (name, at), (_, after) in pairwise(marks)}
     for name, spent in parts.items():
         print(f"{name:<22} {spent:7.3f} s")
     printing = parts["printing the note"]

@@ -227,7 +227,7 @@ CODE = StressCode(
     notes=(
         "equations of 320.2 and 319.4.4 from memory; verify against the edition of record",
         "the cap of 138 MPa on S_c and S_h in eq. (1a) and (1b) is from memory",
-        "above 427 degC the alternative limits of 302.3.6 for occasional loads are not applied",
+        "above 427 °C the alternative limits of 302.3.6 for occasional loads are not applied",
         "the pressure test is checked with the nominal wall: pipe as new",
     ),
 )
