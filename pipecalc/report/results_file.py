@@ -94,7 +94,7 @@ def results_schema() -> dict[str, Any]:
 
 def plain(value: Any) -> Any:
     """Records, enumerations, dates and addresses as plain JSON values; a number that is not finite is null."""
-    kind = type(value)
+    kind: type[object] = type(value)
     if kind is float:
         return value if isfinite(value) else None
     if kind in _AS_THEY_ARE:
@@ -103,7 +103,7 @@ def plain(value: Any) -> Any:
         return [plain(item) for item in value]
     if kind is Address or isinstance(value, date):
         return str(value)
-    names = _field_names(kind)
+    names = _field_names(kind)  # type: ignore[arg-type] # a class is hashable
     if names:
         return {name: plain(getattr(value, field)) for field, name in names}
     if isinstance(value, Enum):
@@ -117,7 +117,7 @@ _AS_THEY_ARE = frozenset({str, int, bool, type(None)})
 
 
 @cache
-def _field_names(kind: type) -> tuple[tuple[str, str], ...]:
+def _field_names(kind: type[object]) -> tuple[tuple[str, str], ...]:
     """Fields of a record with the names they are written under; none for anything else."""
     if not is_dataclass(kind):
         return ()
