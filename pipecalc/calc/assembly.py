@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from scipy.sparse import coo_array, csr_array
-from scipy.sparse.csgraph import reverse_cuthill_mckee
+from scipy.sparse.csgraph import breadth_first_order, connected_components
 
 from pipecalc.calc.bend_element import (
     arc_axes,
@@ -23,7 +23,8 @@ from pipecalc.calc.pipe_element import spring_stiffness, straight_load, straight
 
 _SAME_DIRECTION = 1e-9
 _INCONSISTENT = 1e-9
-_LOWER = np.tril_indices(6)
+BLOCK = 1024  # members whose matrices are formed together, so that they stay in the cache
+_END_SEARCHES = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,12 +57,14 @@ def build_stack(frame: Frame) -> Stack:
     k, load = np.empty((m + s, 12, 12)), np.empty((m, 12, 3))
     chord = chords(frame)
     bend = np.flatnonzero(frame.is_bend)
-    straight = np.flatnonzero(~frame.is_bend) if len(bend) else slice(0, m)
-    length = frame.length[straight]
-    x = chord[straight] / length[:, None]
-    section = [getattr(frame, name)[straight] for name in ("E", "G", "A", "I", "J", "shear_area")]
-    k[:m][straight] = straight_stiffness(x, length, *section)
-    load[straight] = straight_load(x, length)
+    straight = np.flatnonzero(~frame.is_bend)
+    for first in range(0, len(straight), BLOCK):
+        some = slice(first, first + BLOCK) if not len(bend) else straight[first : first + BLOCK]
+        length = frame.length[some]
+        x = chord[some] / length[:, None]
+        section = [getattr(frame, name)[some] for name in ("E", "G", "A", "I", "J", "shear_area")]
+        k[:m][some] = straight_stiffness(x, length, *section)
+        load[some] = straight_load(x, length)
     if len(bend):
         names = ("radius", "angle", "E", "G", "A", "I", "J", "shear_area", "k_in", "k_out")
         values = [getattr(frame, name)[bend] for name in names]
@@ -237,7 +240,11 @@ def restraint_blocks(restraints: Restraints, held: Held) -> tuple[Index, Array]:
 
 
 def order_nodes(ends: Index, n: int, kept: Mask) -> Index:
-    """Return positions of nodes that keep the band narrow (reverse Cuthill-McKee); -1 for kept nodes.
+    """Return positions of nodes that keep the band narrow; -1 for kept nodes.
+
+    Breadth first from an end of each connected run, backward (reverse Cuthill-McKee), one run after the other.
+    Starting in the middle of a run would carry both its halves side by side and double the band. Runs that touch
+    more kept nodes come first.
 
     Args:
         ends: Nodes i and j of members and springs, shape (m, 2).
@@ -246,15 +253,46 @@ def order_nodes(ends: Index, n: int, kept: Mask) -> Index:
     """
     inner = np.flatnonzero(~kept)
     place = np.full(n, -1, np.intp)
+    if not len(inner):
+        return place
     place[inner] = np.arange(len(inner))
-    pair = place[ends]
-    pair = pair[(pair >= 0).all(axis=1)].astype(np.int32)
-    i, j = np.concatenate([pair[:, 0], pair[:, 1]]), np.concatenate([pair[:, 1], pair[:, 0]])
-    graph = csr_array((np.ones(len(i), np.int8), (i, j)), shape=(len(inner), len(inner)))
-    if len(inner):
-        order = reverse_cuthill_mckee(graph, symmetric_mode=True)
-        place[inner[order]] = np.arange(len(inner))
+    at = place[ends]
+    pair = at[(at >= 0).all(axis=1)]
+    number = connected_components(_graph(pair, len(inner)), directed=False)[1]
+    run = _most_touched_last(np.asarray(number, np.intp), at, ends, n)
+    start = np.unique(run, return_index=True)[1]
+    for _ in range(_END_SEARCHES):
+        found = _breadth_first(pair, run, start)
+        last = np.flatnonzero(np.diff(run[found], append=-1))
+        start = found[last]
+    place[inner[_breadth_first(pair, run, start)[::-1]]] = np.arange(len(inner))
     return place
+
+
+def _most_touched_last(run: Index, at: Index, ends: Index, n: int) -> Index:
+    """Number runs anew, those that touch more kept nodes last."""
+    single = np.flatnonzero((at >= 0).sum(axis=1) == 1)
+    if not len(single):
+        return run
+    near = np.where(at[single, 0] < 0, ends[single, 0], ends[single, 1])
+    key = np.unique(run[at[single].max(axis=1)] * n + near)
+    touched = np.bincount(key // n, minlength=int(run.max()) + 1)
+    rank = np.empty(len(touched), np.intp)
+    rank[np.argsort(touched, kind="stable")] = np.arange(len(touched))
+    return np.asarray(rank[run])
+
+
+def _graph(pair: Index, count: int) -> csr_array:
+    return coo_array((np.ones(len(pair)), (pair[:, 0], pair[:, 1])), shape=(count, count)).tocsr()
+
+
+def _breadth_first(pair: Index, run: Index, start: Index) -> Index:
+    """Nodes run by run, each run breadth first from its start."""
+    count = len(run)
+    root = np.stack([np.full(len(start), count), start], axis=1)
+    graph = _graph(np.concatenate([pair, root]), count + 1)
+    order = breadth_first_order(graph, count, directed=False, return_predecessors=False)[1:]
+    return np.asarray(order[np.argsort(run[order], kind="stable")], np.intp)
 
 
 def band_matrix(k: Array, ends: Index, place: Index, held_freedoms: Mask, blocks: tuple[Index, Array]) -> Array:
@@ -271,55 +309,62 @@ def band_matrix(k: Array, ends: Index, place: Index, held_freedoms: Mask, blocks
     """
     count = int(np.sum(place >= 0))
     at = place[ends]
-    inside = np.asarray((at >= 0).all(axis=1), bool)
-    width = 6 * int(np.max(np.abs(at[inside, 0] - at[inside, 1]), initial=0)) + 5
-    where, value = _diagonal_entries(k, ends, place, held_freedoms, blocks, width)
-    off_where, off_value = _coupling_entries(k, ends, at, inside, held_freedoms, width)
-    flat = np.concatenate([where, off_where])
-    total = np.bincount(flat, np.concatenate([value, off_value]), minlength=6 * count * (width + 1))
-    band: Array = np.asarray(total, float).reshape(6 * count, width + 1)
+    inside = np.flatnonzero((at >= 0).all(axis=1))
+    gap = np.abs(at[inside, 0] - at[inside, 1])
+    width = 6 * int(np.max(gap, initial=0)) + 5
+    band = np.zeros((count, 6, width + 1))
+    own = _own_stiffness(k, at, place, count, blocks)
+    for column in range(6):
+        band[:, column, : 6 - column] = own[:, column:, column]
+    _couple(band, k, at, inside[gap > 0])
+    flat = band.reshape(6 * count, width + 1)
     holder = np.empty((count, 6), bool)
     holder[place[place >= 0]] = held_freedoms[place >= 0]
-    band[holder.reshape(-1), 0] = 1.0
-    return band
+    _silence(flat, np.flatnonzero(holder))
+    return flat
 
 
-def _diagonal_entries(
-    k: Array, ends: Index, place: Index, held: Mask, blocks: tuple[Index, Array], width: int
-) -> tuple[Index, Array]:
-    """Where in the band the blocks of single nodes go, and their values (lower halves)."""
-    row, col = _LOWER
-    node = np.concatenate([ends[:, 0], ends[:, 1], blocks[0]])
-    flat_k = k.reshape(len(k), 144)
-    value = np.concatenate(
-        [
-            np.take(flat_k, 12 * row + col, axis=1),
-            np.take(flat_k, 12 * (row + 6) + col + 6, axis=1),
-            np.take(blocks[1].reshape(-1, 36), 6 * row + col, axis=1),
-        ]
-    )
-    at = place[node]
-    some: Mask = np.asarray(held.any(axis=1), bool)
-    touched = np.flatnonzero(some[node])
-    value[touched] *= ~(held[node[touched]][:, row] | held[node[touched]][:, col])
-    return _placed(6 * at * (width + 1), col * (width + 1) + row - col, value, at >= 0)
+def _own_stiffness(k: Array, at: Index, place: Index, count: int, blocks: tuple[Index, Array]) -> Array:
+    """Stiffness of each node in the band with all others held, shape (count, 6, 6)."""
+    both = np.empty((len(k), 2, 6, 6))
+    both[:, 0], both[:, 1] = k[:, :6, :6], k[:, 6:, 6:]
+    ring = np.flatnonzero(at[:, 0] == at[:, 1])
+    both[ring, 0] += k[ring, :6, 6:] + k[ring, 6:, :6]
+    where = at.reshape(-1)
+    some = np.flatnonzero(where >= 0)
+    incidence = coo_array((np.ones(len(some)), (where[some], some)), shape=(count, len(where))).tocsr()
+    own = np.asarray(incidence @ both.reshape(-1, 36)).reshape(count, 6, 6)
+    node, value = blocks
+    in_band = np.flatnonzero(place[node] >= 0)
+    np.add.at(own, place[node[in_band]], value[in_band])
+    return own
 
 
-def _coupling_entries(k: Array, ends: Index, at: Index, inside: Mask, held: Mask, width: int) -> tuple[Index, Array]:
-    """Where in the band the blocks between two nodes go, and their values (rows j, columns i)."""
-    value = k[:, 6:, :6].reshape(-1, 36)
-    row, col = np.divmod(np.arange(36), 6)
-    straight, crossed = col * (width + 1) + row - col, row * (width + 1) + col - row
-    inner = np.where((at[:, 0] > at[:, 1])[:, None], crossed, straight)
-    some: Mask = np.asarray(held.any(axis=1), bool)
-    touched = np.flatnonzero(some[ends].any(axis=1))
-    value[touched] *= ~(held[ends[touched, 1]][:, row] | held[ends[touched, 0]][:, col])
-    first, last = np.minimum(at[:, 0], at[:, 1]), np.maximum(at[:, 0], at[:, 1])
-    return _placed(6 * first * (width + 1) + 6 * (last - first), inner, value, inside)
+def _couple(band: Array, k: Array, at: Index, rows: Index) -> None:
+    """Add the coupling of members between two nodes of the band, some members at a time to stay in the cache."""
+    width = band.shape[2]
+    early = at[rows].min(axis=1)
+    start = 6 * width * early + 6 * np.abs(at[rows, 0] - at[rows, 1])
+    parallel = len(rows) > len(np.unique(start))
+    ahead = at[rows, 0] < at[rows, 1]
+    row, column = np.divmod(np.arange(36), 6)
+    inner = row * (width - 1) + column
+    cells, flat_k = band.reshape(-1), k.reshape(-1, 144)
+    for first in range(0, len(rows), BLOCK):
+        some = np.arange(first, min(first + BLOCK, len(rows)))
+        for of, source in ((some[ahead[some]], 12 * row + column + 6), (some[~ahead[some]], 12 * row + column + 72)):
+            where, value = start[of, None] + inner, flat_k[rows[of, None], source]
+            if parallel:
+                np.add.at(cells, where, value)
+            else:
+                cells[where] = value
 
 
-def _placed(start: Index, inner: Index, value: Array, inside: Mask) -> tuple[Index, Array]:
-    flat = start[:, None] + inner
-    if inside.all():
-        return flat.reshape(-1), value.reshape(-1)
-    return flat[inside].reshape(-1), value[inside].reshape(-1)
+def _silence(band: Array, held: Index) -> None:
+    """Take held freedoms out of a band: unit diagonal, no coupling."""
+    band[held] = 0.0
+    band[held, 0] = 1.0
+    width = band.shape[1]
+    step = np.arange(1, width)
+    row = held[:, None] - step
+    band.reshape(-1)[(row * width + step)[row >= 0]] = 0.0

@@ -2,16 +2,17 @@
 
 With the supported nodes held, the frame falls apart into runs that do not know of each other. Unit movements of
 nodes that share no run are therefore solved in one column, so that the cost does not grow with the number of
-supports.
+supports. Along a pipe each support then knows only its neighbours: the stiffness that is left has a narrow band.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from pipecalc.calc.assembly import order_nodes
+from pipecalc.calc.factor import Factor
 from pipecalc.calc.frame import Array, Index, Mask
 from pipecalc.calc.mechanism import systems
 
@@ -24,13 +25,63 @@ class Touch:
         kept: Number of the kept node, shape (t,).
         inner: The inner node, shape (t,).
         run: Run of the inner node, shape (t,).
+        slot: Rank of the kept node among those of the run, shape (t,).
         block: Stiffness, rows inner, columns kept, held freedoms silenced, shape (t, 6, 6).
+        of_run: Kept node in each slot of each run, -1 for none, shape (runs, slots).
+        run_of: Run of each node, shape (n,).
     """
 
     kept: Index
     inner: Index
     run: Index
+    slot: Index
     block: Array
+    of_run: Index
+    run_of: Index
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Condensed:
+    """A frame as the kept nodes feel it.
+
+    Attributes:
+        stiffness: Stiffness at the kept nodes, inner nodes free to follow, symmetric, shape (6 q, 6 q); held freedoms
+            have a unit diagonal.
+        width: Freedoms below the diagonal beyond which the stiffness is zero.
+        touch: Members between kept and inner nodes.
+        shapes: Per slot: movements of the leading inner nodes (order of the factor) from unit movements of the kept
+            node in that slot of their run, with the sign of the force, shape (leading, 6, 6).
+    """
+
+    stiffness: Array
+    width: int
+    touch: Touch
+    shapes: tuple[Array, ...]
+
+    def seen(self, load: Array, first: Array, kept: Index) -> Array:
+        """Return loads at the kept nodes once inner nodes have moved, shape (q, 6, cases).
+
+        Args:
+            load: Loads of all nodes, shape (n, 6, cases).
+            first: Movements of inner nodes, kept nodes held, shape (n, 6, cases).
+            kept: Kept nodes, shape (q,).
+        """
+        touch = self.touch
+        out = load[kept]
+        np.subtract.at(out, touch.kept, touch.block.transpose(0, 2, 1) @ first[touch.inner])
+        return out
+
+    def follow(self, order: Index, first: Array, at_kept: Array) -> None:
+        """Add to the movements of inner nodes what they follow of the kept ones.
+
+        Args:
+            order: Inner nodes in the order of the factor.
+            first: Movements (n, 6, cases), changed in place.
+            at_kept: Movements of the kept nodes, shape (q, 6, cases).
+        """
+        for slot, shape in enumerate(self.shapes):
+            node = order[: len(shape)]
+            first[node] -= shape @ at_kept[self.touch.of_run[self.touch.run_of[node], slot]]
 
 
 def find_touches(k: Array, ends: Index, kept: Index, held: Mask) -> Touch:
@@ -42,47 +93,50 @@ def find_touches(k: Array, ends: Index, kept: Index, held: Mask) -> Touch:
         kept: Kept nodes, shape (q,).
         held: Freedoms without equation, shape (n, 6).
     """
-    n = len(held)
+    n, q = len(held), len(kept)
     number = np.full(n, -1, np.intp)
-    number[kept] = np.arange(len(kept))
-    inside = (number[ends] < 0).all(axis=1)
-    run = systems(ends[inside], n)
+    number[kept] = np.arange(q)
+    outside = number[ends] < 0
+    run_of = systems(ends[outside.all(axis=1)], n)
     parts = []
     for side in (0, 1):
-        rows = np.flatnonzero((number[ends[:, side]] >= 0) & (number[ends[:, 1 - side]] < 0))
+        rows = np.flatnonzero(~outside[:, side] & outside[:, 1 - side])
         other = slice(6 - 6 * side, 12 - 6 * side)
         parts.append((ends[rows, side], ends[rows, 1 - side], k[rows, other, 6 * side : 6 * side + 6]))
     near, inner = np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
     block = np.concatenate([p[2] for p in parts])
     block[held[inner][:, :, None] | held[near][:, None, :]] = 0.0
-    return Touch(number[near], inner, run[inner], block)
+    of, run = number[near], run_of[inner]
+    key, where = np.unique(run * q + of, return_inverse=True)
+    owner = key // max(q, 1)
+    rank = np.arange(len(key)) - np.searchsorted(owner, owner)
+    of_run = np.full((int(run_of.max(initial=-1)) + 1, int(rank.max(initial=-1)) + 1), -1, np.intp)
+    of_run[owner, rank] = key % max(q, 1)
+    return Touch(of, inner, run, rank[where.reshape(-1)], block, of_run, run_of)
 
 
-def colour_kept(touch: Touch, count: int) -> Index:
-    """Return a colour for each kept node such that nodes of one colour share no run, shape (count,)."""
-    runs: list[set[int]] = [set() for _ in range(count)]
-    for node, run in zip(touch.kept, touch.run, strict=True):
-        runs[node].add(int(run))
-    used: dict[int, set[int]] = {}
-    colour = np.zeros(count, np.intp)
-    for node in range(count):
-        taken = set().union(*(used.get(run, set()) for run in runs[node]))
-        colour[node] = next(c for c in range(count + 1) if c not in taken)
-        for run in runs[node]:
-            used.setdefault(run, set()).add(int(colour[node]))
-    return colour
+def order_kept(ends: Index, n: int, kept: Index) -> Index:
+    """Return the kept nodes in an order in which those that know of each other stand close.
+
+    Args:
+        ends: Nodes of elements, shape (m, 2).
+        n: Number of nodes.
+        kept: Kept nodes, shape (q,).
+    """
+    number = np.full(n, -1, np.intp)
+    number[kept] = np.arange(len(kept))
+    outside = number[ends] < 0
+    run_of = systems(ends[outside.all(axis=1)], n)
+    single = np.flatnonzero(outside.sum(axis=1) == 1)
+    near, inner = np.where(outside[single, 0], ends[single].T[::-1], ends[single].T)
+    through = np.stack([number[near], len(kept) + run_of[inner]], axis=1)
+    direct = number[ends[~outside.any(axis=1)]]
+    place = order_nodes(np.concatenate([through, direct]), len(kept) + n, np.zeros(len(kept) + n, bool))
+    return np.asarray(kept[np.argsort(place[: len(kept)])], np.intp)
 
 
-def condensed_stiffness(
-    k: Array,
-    ends: Index,
-    kept: Index,
-    held: Mask,
-    blocks: tuple[Index, Array],
-    touch: Touch,
-    solve_inner: Callable[[Array], Array],
-) -> Array:
-    """Return the stiffness of the frame at the kept nodes, inner nodes free to follow.
+def condense(k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor) -> Condensed:
+    """Return the frame as the kept nodes feel it.
 
     Args:
         k: Element stiffness in node axes, shape (m, 12, 12).
@@ -90,24 +144,30 @@ def condensed_stiffness(
         kept: Kept nodes, shape (q,).
         held: Freedoms without equation, shape (n, 6).
         blocks: Further nodes and their stiffness (elastic restraints).
-        touch: Members between kept and inner nodes.
-        solve_inner: Movements (n, 6, columns) of inner nodes, kept nodes held, from loads of the same shape.
-
-    Returns:
-        Shape (6 q, 6 q), symmetric; held freedoms have a unit diagonal.
+        inner: The factored stiffness of the inner nodes.
     """
     q = len(kept)
+    touch = find_touches(k, ends, kept, held)
     out = _direct(k, ends, kept, held, blocks)
-    colour = colour_kept(touch, q)
-    columns = int(colour.max(initial=-1)) + 1
-    load = np.zeros((len(held), 6, columns, 6))
-    np.add.at(load.transpose(0, 2, 1, 3), (touch.inner, colour[touch.kept]), touch.block)
-    shape = solve_inner(load.reshape(len(held), 6, 6 * columns)).reshape(load.shape)
-    pair, near = _neighbours(touch, q)
-    value = touch.block[pair].transpose(0, 2, 1) @ shape[touch.inner[pair], :, colour[near]]
-    np.add.at(out.transpose(0, 2, 1, 3), (touch.kept[pair], near), -value)
+    pairs = out.transpose(0, 2, 1, 3)
+    slots = (touch.of_run >= 0).sum(axis=1)
+    needed = slots[touch.run_of[inner.order]]
+    shapes = []
+    for slot in range(touch.of_run.shape[1]):
+        here = np.flatnonzero(touch.slot == slot)
+        leading = int(np.max(np.flatnonzero(needed > slot), initial=-1)) + 1
+        right = np.zeros((leading, 6, 6))
+        np.add.at(right, inner.place[touch.inner[here]], touch.block[here])
+        shape = inner.solve_packed(right.reshape(6 * leading, 6)).reshape(leading, 6, 6)
+        some = np.flatnonzero(slots[touch.run] > slot)
+        value = touch.block[some].transpose(0, 2, 1) @ shape[inner.place[touch.inner[some]]]
+        np.subtract.at(pairs, (touch.kept[some], touch.of_run[touch.run[some], slot]), value)
+        shapes.append(shape)
     flat = out.reshape(6 * q, 6 * q)
-    return 0.5 * (flat + flat.T)
+    flat = 0.5 * (flat + flat.T)
+    row, column = np.nonzero(flat)
+    width = 6 * int(np.max(row // 6 - column // 6, initial=0)) + 5
+    return Condensed(flat, width, touch, tuple(shapes))
 
 
 def _direct(k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index, Array]) -> Array:
@@ -127,14 +187,3 @@ def _direct(k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index,
     flat[pinned, :] = flat[:, pinned] = 0.0
     flat[pinned, pinned] = 1.0
     return out
-
-
-def _neighbours(touch: Touch, count: int) -> tuple[Index, Index]:
-    """Pairs of a touch and a kept node that share a run."""
-    key = np.unique(touch.run * count + touch.kept)
-    run, node = key // count, key % count
-    first, last = np.searchsorted(run, touch.run, "left"), np.searchsorted(run, touch.run, "right")
-    size = last - first
-    pair = np.repeat(np.arange(len(touch.run)), size)
-    step = np.arange(len(pair)) - np.repeat(np.cumsum(size) - size, size)
-    return pair, node[np.repeat(first, size) + step]

@@ -15,41 +15,13 @@ import numpy as np
 import numpy.typing as npt
 
 from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, INACTIVE, OPEN, SPRING, Contacts, Rows
+from pipecalc.calc.contact_flexibility import Flexibility
 from pipecalc.calc.frame import Array, Index, Mask
 
 # Weight of gap against force in telling closed from open and stuck from sliding: the solution does not depend on it,
 # the way there does. Cases that do not settle with one weight are tried with the next.
 WEIGHTS = (0.1, 1.0, 0.01, 0.3)
 _LOST = 1e6  # movements beyond this multiple of the expected are no solution
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Flexibility:
-    """The frame as seen from the contact rows, with auxiliary springs that keep it from floating.
-
-    Attributes:
-        F: Movement of rows from unit forces on rows, shape (R, R) [m/N].
-        p0: Movement of rows without contact forces, shape (cases, R) [m].
-        offset: What to add to p for the position relative to the ground, shape (cases, R) [m].
-        auxiliary: Stiffness of the auxiliary spring of each row, shape (R,) [N/m].
-        stiffness: Condensed stiffness of the frame without these springs, shape (d, d).
-        load: Loads on its freedoms, shape (cases, d).
-        node: Place of the node of each row among the kept nodes, shape (R,).
-        unit: Direction of each row over the free translations of its node, node axes, shape (R, 3).
-        response: Movement of the freedoms from unit forces on rows, shape (d, R).
-        start: Movement of the freedoms without contact forces, shape (cases, d).
-    """
-
-    F: Array
-    p0: Array
-    offset: Array
-    auxiliary: Array
-    stiffness: Array
-    load: Array
-    node: Index
-    unit: Array
-    response: Array
-    start: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,7 +64,7 @@ def build_law(contacts: Contacts, rows: Rows, flex: Flexibility, cases: Index, a
     rub = rows.rubbing
     with np.errstate(divide="ignore"):
         give, slide_give = 1.0 / contacts.stiffness, 1.0 / contacts.friction_stiffness[rub]
-    part = _some_flex(flex, cases)
+    part = flex.pick(cases)
     return Law(
         part,
         rub,
@@ -113,7 +85,7 @@ def build_law(contacts: Contacts, rows: Rows, flex: Flexibility, cases: Index, a
 def evaluate(law: Law, s: Array) -> State:
     """Return states and what is left of each law [m] at the forces `s` (contact plus auxiliary), shape (cases, R)."""
     ka, c = law.flex.auxiliary, len(law.lower)
-    p = law.flex.p0 + s @ law.flex.F.T
+    p = law.flex.row_movements(s)
     r, w = s - ka * p, p + law.flex.offset
     rn, y = r[:, :c], w[:, :c] + law.give * r[:, :c]
     low = rn / ka[:c] - law.weight * (y - law.lower) > 0.0
@@ -216,16 +188,11 @@ def measure(law: Law, at: State) -> Array:
     return np.where(lost, np.inf, np.abs(at.left) / scale)
 
 
-def _some_flex(flex: Flexibility, cases: Index) -> Flexibility:
-    picked = {name: getattr(flex, name)[cases] for name in ("p0", "offset", "load", "start")}
-    return replace(flex, **picked)
-
-
 def pick_cases(law: Law, cases: Index) -> Law:
     """Return the laws of some of the cases."""
     return replace(
         law,
-        flex=_some_flex(law.flex, cases),
+        flex=law.flex.pick(cases),
         preload=law.preload[cases],
         active=law.active[cases],
         anchor=law.anchor[cases],

@@ -24,10 +24,10 @@ from pipecalc.calc.contact import (
     Rows,
     stages,
 )
-from pipecalc.calc.contact_energy import EnergyProblem, finite, forces, minimise, polish, positions
+from pipecalc.calc.contact_energy import EnergyProblem, finite, forces, minimise, polish
+from pipecalc.calc.contact_flexibility import Flexibility
 from pipecalc.calc.contact_law import (
     WEIGHTS,
-    Flexibility,
     Law,
     State,
     build_law,
@@ -126,55 +126,56 @@ def _ramped(law: Law, s: Array) -> tuple[Array, Mask]:
 
 
 def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
-    """Start Newton's method from the least energy with friction limits held and renewed, case by case."""
+    """Start Newton's method from the least energy with friction limits held and renewed."""
     s, done = s.copy(), np.zeros(len(s), bool)
-    for case in range(len(s)):
-        part = pick_cases(law, np.array([case]))
-        limit, u = np.full(len(law.rubbing), _UNLIMITED), part.flex.start[0]
-        for turn in range(_RENEWALS):
-            problem = _energy(part, limit)
-            u = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
-            w = positions(problem, u) + problem.offset
-            limit = law.mu * np.abs(forces(problem, w)[law.rubbing])
-            if turn:
-                s[case], done[case] = _polished(part, replace(problem, limit=limit), u)
-            if done[case]:
-                break
+    live, problem, u = np.arange(len(s)), _energy(law), law.flex.start
+    for turn in range(_RENEWALS):
+        u = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
+        w = problem.seats.positions(u) + problem.offset
+        limit = problem.mu * np.abs(forces(problem, w).r[:, problem.rubbing])
+        problem = replace(problem, limit=limit)
+        if not turn:
+            continue
+        s[live], done[live] = _polished(pick_cases(law, live), problem, u)
+        late = ~done[live]
+        live, problem, u = live[late], problem.pick(late), u[late]
+        if not len(live):
+            break
     return s, done
 
 
-def _polished(law: Law, problem: EnergyProblem, u: Array) -> tuple[Array, bool]:
+def _polished(law: Law, problem: EnergyProblem, u: Array) -> tuple[Array, Mask]:
     """Forces of rows from a start close by; the complementarity form has the last word."""
-    u, found, close = polish(problem, law.mu, u)
-    p = positions(found, u)
-    s = (forces(found, p + found.offset) + law.flex.auxiliary * p)[None]
-    if not close:
-        return s[0], False
-    s, settled = _newton(law, s)
-    return s[0], bool(settled[0])
+    u, r, close = polish(problem, u)
+    s = r + law.flex.auxiliary * problem.seats.positions(u)
+    near = np.flatnonzero(close)
+    if len(near):
+        s[near], close[near] = _newton(pick_cases(law, near), s[near])
+    return s, close
 
 
-def _energy(law: Law, limit: Array) -> EnergyProblem:
-    flex, c = law.flex, len(law.lower)
+def _energy(law: Law) -> EnergyProblem:
+    """The energy of frame and supports, friction without limit."""
+    flex, c, here = law.flex, len(law.lower), law.active
     with np.errstate(divide="ignore"):
         normal = finite(1.0 / law.give, flex.auxiliary[:c])
-    here = law.active[0]
     tangential = np.repeat(1.0 / law.slide_give[:, None], 2, axis=1)
     tangential[law.line, 1] = 0.0
+    rubs = here[:, law.rubbing]
     return EnergyProblem(
-        flex.stiffness,
-        flex.load[0],
-        flex.node,
-        flex.unit,
-        flex.offset[0],
+        flex.band,
+        flex.seats,
+        flex.load,
+        flex.offset,
         law.lower,
         law.upper,
         np.where(here & ~law.is_spring, normal, 0.0),
         np.where(here, law.rate, 0.0),
-        np.where(here & law.is_spring, law.preload[0], 0.0),
+        np.where(here & law.is_spring, law.preload, 0.0),
         tangential,
-        law.anchor[0],
-        np.where(here[law.rubbing], limit, 0.0),
+        law.anchor,
+        np.where(rubs, _UNLIMITED, 0.0),
+        np.where(rubs, law.mu, 0.0),
         law.rubbing,
     )
 
@@ -224,11 +225,16 @@ def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: I
         normal[:, group] = _clean_normal(at, c).T
         rub[np.ix_(rows.rubbing, np.arange(3), group)] = _friction(rows, at, c)
         where[np.ix_(rows.rubbing, np.arange(2), group)] = anchor[group].transpose(1, 2, 0)
-        share = measure(law, at).T
-        for i, row in enumerate(rows.contact):
-            left[row, group] = np.maximum(left[row, group], share[i])
+        left[:, group] = _left_of(measure(law, at), rows.rubbing, c).T
     settled &= np.where(follows >= 0, settled[np.maximum(follows, 0)], True)
     return ContactResult(state, slip, normal, rub, np.zeros((c, 3, cases)), where, settled, left), total
+
+
+def _left_of(share: Array, rubbing: Index, c: int) -> Array:
+    """Largest of what is left of the normal and tangential laws of each contact, shape (cases, c)."""
+    out = share[:, :c].copy()
+    out[:, rubbing] = np.maximum(out[:, rubbing], pairs(share[:, c:]).max(axis=2))
+    return out
 
 
 def _clean_normal(at: State, c: int) -> Array:

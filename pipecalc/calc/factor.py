@@ -27,31 +27,42 @@ class Factor:
     Attributes:
         place: Position of each node, -1 for kept nodes, shape (n,).
         fixed: Freedoms without equation, shape (n, 6).
+        order: Inner nodes in the order of the band, shape (N,).
+        silent: Places in the band of freedoms without equation.
         band: Cholesky factor in lower band storage, or None when `general` is used.
         general: General sparse factor.
     """
 
     place: Index
     fixed: Mask
+    order: Index
+    silent: Index
     band: Array | None
     general: Any
 
     def solve(self, load: Array) -> Array:
         """Return movements (n, 6, columns) in node axes, zero at kept nodes and held freedoms."""
-        inner = self.place >= 0
         columns = load.shape[2]
-        packed = np.empty((columns, int(inner.sum()), 6))
-        value = np.where(self.fixed[:, :, None], 0.0, load) if self.fixed.any() else load
-        packed[:, self.place[inner]] = value[inner].transpose(2, 0, 1)
-        right = packed.reshape(columns, -1).T
-        if self.band is not None and right.size:
-            right = dpbtrs(self.band, right, lower=1, overwrite_b=1)[0]
-        elif right.size:
-            right = self.general.solve(np.ascontiguousarray(right))
+        right = self.solve_packed(load[self.order].reshape(6 * len(self.order), columns))
         out = np.zeros(load.shape)
-        back = right.T.reshape(columns, -1, 6)
-        out[inner] = back[:, self.place[inner]].transpose(1, 2, 0)
+        out[self.order] = right.reshape(len(self.order), 6, columns)
         return out
+
+    def solve_packed(self, right: Array) -> Array:
+        """Return movements of the freedoms in the order of the band, zero where held.
+
+        Args:
+            right: Loads of the leading freedoms, up to the end of a run, changed in place, shape (rows, columns).
+        """
+        rows = len(right)
+        right[self.silent[: np.searchsorted(self.silent, rows)]] = 0.0
+        if not right.size:
+            return right
+        if self.band is not None:
+            return np.asarray(dpbtrs(self.band[:, :rows], right, lower=1)[0])
+        whole = np.zeros((6 * len(self.order), right.shape[1]))
+        whole[:rows] = right
+        return np.asarray(self.general.solve(whole)[:rows])
 
 
 def factor(k: Array, ends: Index, fixed: Mask, kept: Mask, blocks: tuple[Index, Array]) -> Factor:
@@ -68,19 +79,20 @@ def factor(k: Array, ends: Index, fixed: Mask, kept: Mask, blocks: tuple[Index, 
         SingularStiffnessError: The stiffness is singular to rounding.
     """
     place = order_nodes(ends, len(fixed), kept)
+    order = np.argsort(place)[int(np.sum(kept)) :]
+    silent = np.flatnonzero(fixed[order])
     at = place[ends]
     inside = (at >= 0).all(axis=1)
     width = 6 * int(np.max(np.abs(at[inside, 0] - at[inside, 1]), initial=0)) + 6
-    size = 6 * int(np.sum(place >= 0))
-    if float(size) * width**2 > _BAND_WORK:
-        return Factor(place, fixed, None, _general(k, ends, place, fixed, blocks))
+    size = 6 * len(order)
     if not size:
-        return Factor(place, fixed, np.zeros((1, 0)), None)
-    band = band_matrix(k, ends, place, fixed, blocks)
-    lower, info = dpbtrf(band.T, lower=1, overwrite_ab=1)
-    if info:
-        return Factor(place, fixed, None, _general(k, ends, place, fixed, blocks))
-    return Factor(place, fixed, lower, None)
+        return Factor(place, fixed, order, silent, np.zeros((1, 0)), None)
+    if float(size) * width**2 <= _BAND_WORK:
+        band = band_matrix(k, ends, place, fixed, blocks)
+        lower, info = dpbtrf(band.T, lower=1, overwrite_ab=1)
+        if not info:
+            return Factor(place, fixed, order, silent, lower, None)
+    return Factor(place, fixed, order, silent, None, _general(k, ends, place, fixed, blocks))
 
 
 def _general(k: Array, ends: Index, place: Index, fixed: Mask, blocks: tuple[Index, Array]) -> Any:

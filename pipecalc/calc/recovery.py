@@ -8,11 +8,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from pipecalc.calc.assembly import Held, Stack, gather, scatter
+from pipecalc.calc.assembly import BLOCK, Held, Stack, gather, scatter
 from pipecalc.calc.contact import ContactResult, Contacts
 from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints
 from pipecalc.calc.mechanism import Mechanism
-from pipecalc.calc.pipe_element import cross_columns
 
 _BALANCED = 1e-7  # a worse imbalance of a node means that the numbers cannot be trusted
 
@@ -70,32 +69,34 @@ def recover(problem: Problem, moved: Array, contacts: Contacts, result: ContactR
         contacts: The contacts.
         result: What they were found to do, None where there are none.
     """
-    stack, held, restraints = problem.stack, problem.held, problem.restraints
+    held, restraints = problem.held, problem.restraints
     n, m, cases = len(moved), len(problem.frame.ends), moved.shape[2]
-    actions = stack.k @ gather(moved, stack.ends) - problem.end_loads
-    need = scatter(actions, stack.ends, n) - problem.loads.nodal
+    actions, largest = _end_actions(problem, moved)
+    need = scatter(actions, problem.stack.ends, n)
+    if problem.loads.nodal.any():
+        need -= problem.loads.nodal
+        largest = np.maximum(largest, _largest(problem.loads.nodal))
     elastic = _elastic_forces(restraints, held, moved)
-    from_elastic = np.zeros_like(need)
-    np.add.at(from_elastic, restraints.node[held.elastic], held.unit[:, :, None] * elastic[:, None, :])
-    by_contacts = np.zeros_like(need)
+    from_elastic = restraints.node[held.elastic], held.unit[:, :, None] * elastic[:, None, :]
+    np.subtract.at(need, *from_elastic)
+    by_contacts = np.zeros(0, np.intp), np.zeros((0, 6, cases))
     if result is not None:
-        ground = contacts.ground
-        result = replace(result, movement=moved[contacts.node, 0:3] - ground)
-        push = result.normal_force[:, None, :] * contacts.normal[:, :, None] + result.friction_force
-        np.add.at(by_contacts[:, 0:3], contacts.node, push)
-    rigid = held.to_node_axes(need - from_elastic - by_contacts)
-    missing = np.where(held.fixed[:, :, None], 0.0, rigid)
-    rigid = rigid - missing
+        result = replace(result, movement=moved[contacts.node, 0:3] - contacts.ground)
+        by_contacts = contacts.node, _contact_actions(contacts, result)
+    np.subtract.at(need, *by_contacts)
+    missing = held.to_node_axes(need)
+    rigid = np.zeros_like(missing)
+    rigid[held.fixed], missing[held.fixed] = missing[held.fixed], 0.0
     forces = np.zeros((len(restraints.node), cases))
     forces[held.elastic] = elastic
     rows, freedom, sign = held.plain
     forces[rows] = sign[:, None] * rigid[restraints.node[rows], freedom]
     for where, node, first, back in held.skewed:
         forces[where] = back @ rigid[node, first : first + back.shape[1]]
-    reactions = held.to_global(rigid) + from_elastic
-    scale = np.maximum(_largest(actions), _largest(problem.loads.nodal))
-    residual = _largest(missing) / np.where(scale > 0.0, scale, 1.0)
-    balance = _balance(problem, reactions + by_contacts)
+    reactions = held.to_global(rigid)
+    np.add.at(reactions, *from_elastic)
+    residual = _largest(missing) / np.where(largest > 0.0, largest, 1.0)
+    balance = _balance(problem, reactions, *by_contacts)
     none = result if result is not None else _no_result(cases)
     settled = none.settled & (residual <= _BALANCED)
     return Solution(
@@ -110,6 +111,26 @@ def recover(problem: Problem, moved: Array, contacts: Contacts, result: ContactR
         balance,
         residual,
     )
+
+
+def _end_actions(problem: Problem, moved: Array) -> tuple[Array, Array]:
+    """Forces on all member ends, shape (m, 12, cases), and the largest of each case."""
+    stack = problem.stack
+    cases = moved.shape[2]
+    actions, largest = np.empty((len(stack.k), 12, cases)), np.zeros(cases)
+    for first in range(0, len(stack.k), BLOCK):
+        some = slice(first, first + BLOCK)
+        part = np.matmul(stack.k[some], gather(moved, stack.ends[some]), out=actions[some])
+        part -= problem.end_loads[some]
+        largest = np.maximum(largest, _largest(part))
+    return actions, largest
+
+
+def _contact_actions(contacts: Contacts, result: ContactResult) -> Array:
+    """Forces of contacts on the pipe as six freedoms, shape (c, 6, cases)."""
+    out = np.zeros((len(contacts.node), 6, result.normal_force.shape[1]))
+    out[:, 0:3] = result.normal_force[:, None, :] * contacts.normal[:, :, None] + result.friction_force
+    return out
 
 
 def nothing_found(
@@ -169,8 +190,9 @@ def _no_result(cases: int) -> ContactResult:
 def _largest(values: Array) -> Array:
     # a long inner axis first: reducing over short ones is several times slower
     cases = values.shape[2]
-    flat = np.abs(values).reshape(len(values), -1).max(axis=0, initial=0.0)
-    return np.asarray(flat.reshape(-1, cases).max(axis=0, initial=0.0))
+    flat = values.reshape(len(values), -1)
+    size = np.maximum(flat.max(axis=0, initial=0.0), -flat.min(axis=0, initial=0.0))
+    return np.asarray(size.reshape(-1, cases).max(axis=0, initial=0.0))
 
 
 def _elastic_forces(restraints: Restraints, held: Held, moved: Array) -> Array:
@@ -179,26 +201,45 @@ def _elastic_forces(restraints: Restraints, held: Held, moved: Array) -> Array:
     return np.asarray(restraints.stiffness[rows][:, None] * (restraints.movement[rows] - along))
 
 
-def _balance(problem: Problem, reactions: Array) -> Array:
-    """Imbalance of the whole, from the loads themselves and not from what was assembled."""
+def _balance(problem: Problem, reactions: Array, node: Index, push: Array) -> Array:
+    """Imbalance of the whole, from the loads themselves and not from what was assembled.
+
+    Args:
+        problem: The problem.
+        reactions: Actions of restraints on nodes, shape (n, 6, cases).
+        node: Nodes of contacts, shape (c,).
+        push: Actions of contacts on them, shape (c, 6, cases).
+    """
     frame, loads = problem.frame, problem.loads
     middle = frame.nodes.mean(axis=0)
     arm = frame.nodes - middle
     size = max(float(np.abs(arm).max(initial=0.0)), 1e-300)
-    member = loads.distributed * frame.length[:, None, None]
-    seat = centroids(frame) - middle
-    at_nodes = loads.nodal + reactions
-    force = at_nodes[:, 0:3].sum(axis=0) + member.sum(axis=0)
-    moment = at_nodes[:, 3:6].sum(axis=0) + _moments(arm, at_nodes[:, 0:3]) + _moments(seat, member)
-    total = np.abs(loads.nodal[:, 0:3]).sum(axis=(0, 1)) + np.abs(member).sum(axis=(0, 1))
-    total += np.abs(reactions[:, 0:3]).sum(axis=(0, 1))
-    total += (np.abs(reactions[:, 3:6]) + np.abs(loads.nodal[:, 3:6])).sum(axis=(0, 1)) / size
+    seat = (centroids(frame) - middle) * frame.length[:, None]
+    parts = [_sums(reactions, arm), _sums(push, arm[node]), _sums(loads.distributed, seat, frame.length)]
+    if loads.nodal.any():
+        parts.append(_sums(loads.nodal, arm))
+    force, moment, force_size, moment_size = (np.sum(part, axis=0) for part in zip(*parts, strict=True))
+    total = force_size + moment_size / size
     wrong = np.maximum(np.abs(force).max(axis=0), np.abs(moment).max(axis=0) / size)
     return np.asarray(wrong / np.where(total > 0.0, total, 1.0))
 
 
-def _moments(arm: Array, force: Array) -> Array:
-    return np.asarray(cross_columns(arm, force).sum(axis=0))
+def _sums(actions: Array, arm: Array, weight: Array | None = None) -> tuple[Array, Array, Array, Array]:
+    """Sum of forces, of moments about the middle, and of the sizes of the forces and of the moments given.
+
+    Args:
+        actions: Forces, and moments where there are any, shape (q, 3 or 6, cases).
+        arm: Where they act, times the weight, shape (q, 3).
+        weight: What the actions are multiplied by, one if not given, shape (q,).
+    """
+    count, freedoms, cases = actions.shape
+    weight = np.ones(count) if weight is None else weight
+    flat = actions.reshape(count, freedoms * cases)
+    total, size = ((weight @ part).reshape(freedoms, cases) for part in (flat, np.abs(flat)))
+    lever = (arm.T @ flat[:, : 3 * cases]).reshape(3, 3, cases)
+    turn = np.stack([lever[1, 2] - lever[2, 1], lever[2, 0] - lever[0, 2], lever[0, 1] - lever[1, 0]])
+    moment = turn + total[3:6] if freedoms > 3 else turn
+    return total[0:3], moment, size[0:3].sum(axis=0), size[3:].sum(axis=0)
 
 
 def centroids(frame: Frame) -> Array:

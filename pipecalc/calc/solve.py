@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg import LinAlgError, cho_factor, cho_solve
+from scipy.linalg import LinAlgError
 
 from pipecalc.calc.assembly import (
     Held,
@@ -18,7 +18,7 @@ from pipecalc.calc.assembly import (
     scatter,
     solver_stiffness,
 )
-from pipecalc.calc.condense import condensed_stiffness, find_touches
+from pipecalc.calc.condense import Condensed, condense, order_kept
 from pipecalc.calc.contact import (
     ContactResult,
     Contacts,
@@ -26,7 +26,7 @@ from pipecalc.calc.contact import (
     build_contacts,
     contact_rows,
 )
-from pipecalc.calc.contact_law import Flexibility
+from pipecalc.calc.contact_flexibility import Flexibility, Seats, build_flexibility
 from pipecalc.calc.contact_newton import solve_contacts
 from pipecalc.calc.factor import Factor, SingularStiffnessError, factor
 from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints
@@ -35,6 +35,7 @@ from pipecalc.calc.recovery import Problem, Solution, nothing_found, recover, wi
 
 _REFINE_ABOVE = 2e-9  # imbalance of a node above which rounding is corrected once
 _AUXILIARY_FLOOR = 1e-4
+_SOFT = 1e-12
 
 
 def no_contacts(cases: int) -> Contacts:
@@ -165,6 +166,8 @@ def _carried(problem: Problem, movement: Array) -> Array:
 def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Contacts, after: Index) -> Solution:
     problem = _assemble(frame, restraints, loads)
     kept = np.unique(contacts.node)
+    if len(kept):
+        kept = order_kept(problem.stack.ends, len(frame.nodes), kept)
     is_kept = np.zeros(len(frame.nodes), bool)
     is_kept[kept] = True
     inner = factor(problem.k, problem.stack.ends, problem.held.fixed, is_kept, problem.blocks)
@@ -172,10 +175,12 @@ def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Co
     if problem.held.elastic.size:
         load = load + _ground_push(problem)
     start = problem.held.moved
-    load = load - _carried(problem, start)
+    moving = bool(start.any())
+    if moving:
+        load = load - _carried(problem, start)
     if not len(kept):
         moved = inner.solve(load)
-        found = recover(problem, problem.held.to_global(moved + start), contacts, None)
+        found = recover(problem, problem.held.to_global(moved + start if moving else moved), contacts, None)
         if found.residual.max(initial=0.0) <= _REFINE_ABOVE:
             return found
         left = np.where(problem.held.fixed[:, :, None], 0.0, load - _carried(problem, moved))
@@ -188,80 +193,58 @@ def _supported(
     problem: Problem, inner: Factor, contacts: Contacts, kept: Index, load: Array, after: Index
 ) -> tuple[Array, ContactResult]:
     """Movements (node axes) with contacts: condense, solve the laws, go back."""
-    ends, fixed, held = problem.stack.ends, problem.held.fixed, problem.held
+    fixed, held = problem.held.fixed, problem.held
     q, cases = len(kept), load.shape[2]
-    touch = find_touches(problem.k, ends, kept, fixed)
-    stiff = condensed_stiffness(problem.k, ends, kept, fixed, problem.blocks, touch, inner.solve)
-    first = inner.solve(load)
-    seen = load - _carried(problem, first)
-    at_kept = np.where(fixed[kept][:, :, None], 0.0, seen[kept]).reshape(6 * q, cases)
-    shift, turn = np.flatnonzero(np.arange(6 * q) % 6 < 3), np.flatnonzero(np.arange(6 * q) % 6 >= 3)
-    turning = cho_factor(stiff[np.ix_(turn, turn)], lower=True)
-    follow, rotated = cho_solve(turning, stiff[np.ix_(turn, shift)]), cho_solve(turning, at_kept[turn])
-    reduced = stiff[np.ix_(shift, shift)] - stiff[np.ix_(shift, turn)] @ follow
-    push = at_kept[shift] - follow.T @ at_kept[turn]
+    frame = condense(problem.k, problem.stack.ends, kept, fixed, problem.blocks, inner)
+    moved = inner.solve(load)
+    push = np.where(fixed[kept][:, :, None], 0.0, frame.seen(load, moved, kept)).reshape(6 * q, cases)
     rows = contact_rows(contacts)
-    flex = _flexibility(0.5 * (reduced + reduced.T), push, problem, contacts, rows, kept)
+    flex = _flexibility(frame, push, problem, contacts, rows, kept)
     result, forces = solve_contacts(contacts, rows, flex, after)
-    at = np.zeros((6 * q, cases))
-    at[shift] = flex.start.T + flex.response @ forces.T
-    at[turn] = rotated - follow @ at[shift]
-    moved = np.zeros(load.shape)
-    moved[kept] = at.reshape(q, 6, cases)
-    back = moved + inner.solve(load - _carried(problem, moved))
-    return back + held.moved, result
+    at = flex.movements(forces).T.reshape(q, 6, cases)
+    frame.follow(inner.order, moved, at)
+    moved[kept] = at
+    return moved + held.moved, result
 
 
 def _flexibility(
-    stiffness: Array, push: Array, problem: Problem, contacts: Contacts, rows: Rows, kept: Index
+    frame: Condensed, push: Array, problem: Problem, contacts: Contacts, rows: Rows, kept: Index
 ) -> Flexibility:
-    """The frame as the contacts feel it, from its stiffness at the translations of the kept nodes."""
-    D = _row_matrix(contacts, rows, kept, problem.held)
-    free = D * ~problem.held.fixed[kept, :3].reshape(-1)
-    place = np.searchsorted(kept, contacts.node[rows.contact])
-    unit = np.asarray(free.reshape(len(free), -1, 3)[np.arange(len(free)), place])
-    auxiliary = _auxiliary(place, unit, stiffness, problem, contacts)
-    base = cho_factor(stiffness + free.T @ (auxiliary[:, None] * free), lower=True)
-    response = cho_solve(base, free.T)
+    """The frame as the contacts feel it."""
+    number = np.full(len(problem.frame.nodes), -1, np.intp)
+    number[kept] = np.arange(len(kept))
+    place = number[contacts.node[rows.contact]]
+    unit = _row_units(contacts, rows, problem.held)
+    free = unit * ~problem.held.fixed[kept, :3][place]
+    auxiliary = _auxiliary(place, free, frame.stiffness, problem, contacts, kept)
     ground = np.einsum("rx,rxc->cr", rows.direction, contacts.ground[rows.contact])
-    known = problem.held.moved[kept, :3].reshape(-1, push.shape[1])
-    return Flexibility(
-        free @ response,
-        (response.T @ push).T,
-        (D @ known).T - ground,
-        auxiliary,
-        stiffness,
-        push.T,
-        place,
-        unit,
-        response,
-        cho_solve(base, push).T,
-    )
+    known = np.einsum("rx,rxc->cr", unit, problem.held.moved[contacts.node[rows.contact], :3])
+    return build_flexibility(frame.stiffness, frame.width, Seats(place, free), push.T, known - ground, auxiliary)
 
 
-def _row_matrix(contacts: Contacts, rows: Rows, kept: Index, held: Held) -> Array:
-    """Rows of contacts over the translations (node axes) of the kept nodes, shape (R, 3 q)."""
+def _row_units(contacts: Contacts, rows: Rows, held: Held) -> Array:
+    """Directions of rows in the axes of their nodes, shape (R, 3)."""
     node = contacts.node[rows.contact]
     unit = rows.direction.copy()
     for t, turned in enumerate(held.turned):
         here = node == turned
         unit[here] = unit[here] @ held.axes[t, :3, :3].T
-    out = np.zeros((len(node), len(kept), 3))
-    out[np.arange(len(node)), np.searchsorted(kept, node)] = unit
-    return out.reshape(len(node), -1)
+    return unit
 
 
-def _auxiliary(place: Index, unit: Array, stiffness: Array, problem: Problem, contacts: Contacts) -> Array:
+def _auxiliary(place: Index, unit: Array, stiffness: Array, problem: Problem, contacts: Contacts, kept: Index) -> Array:
     """Stiffness of auxiliary springs: that of the frame as the row feels it; one value for both tangents."""
-    q = len(stiffness) // 3
-    own = stiffness.reshape(q, 3, q, 3)[np.arange(q), :, np.arange(q)]
+    q = len(kept)
+    own = stiffness.reshape(q, 6, q, 6)[np.arange(q), :, np.arange(q)]
+    turning = own[:, 3:, 3:]
+    size = np.trace(turning, axis1=1, axis2=2)
+    turning = turning + (_SOFT * np.where(size > 0.0, size, 1.0))[:, None, None] * np.eye(3)
+    own = own[:, :3, :3] - own[:, :3, 3:] @ np.linalg.solve(turning, own[:, 3:, :3])
     felt = np.einsum("ri,rij,rj->r", unit, own[place], unit)
     ends, k = problem.stack.ends, problem.stack.k
-    count = len(problem.frame.nodes)
-    axial = [
-        np.bincount(ends[:, s], k[:, [d], [d]].sum(axis=1), count) for s in (0, 1) for d in range(6 * s, 6 * s + 3)
-    ]
-    local = np.sum(axial, axis=0)[np.unique(contacts.node)][place] / 3.0
+    around = np.flatnonzero(np.isin(ends, kept).any(axis=1))
+    axial = np.einsum("mii->mi", k[around]).reshape(-1, 2, 6)[:, :, :3].mean(axis=2)
+    local = np.bincount(ends[around].reshape(-1), axial.reshape(-1), len(problem.frame.nodes))[kept][place]
     value = np.maximum(felt, _AUXILIARY_FLOOR * local)
     c = len(contacts.node)
     return np.concatenate([value[:c], np.repeat(value[c:].reshape(-1, 2).min(axis=1), 2)])

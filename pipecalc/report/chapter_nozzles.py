@@ -1,6 +1,6 @@
 """Nozzles: loads by case in their own axes, allowables, what governs, flanges and shells; sums over an item."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import hypot, isfinite
 from typing import Any
 
@@ -15,6 +15,7 @@ from pipecalc.results import Check, NozzleLoad, governing
 
 COMPONENTS = ("FR", "FL", "FC", "MR", "ML", "MC")
 NOZZLE_CHECK = "nozzle load"
+RIGID = "frame, rigid nozzle"
 METHODS = {
     "hand": "thermal loads of the end legs by the guided cantilever method, without weight, friction and pressure",
     "frame": "loads of the frame analysis",
@@ -33,8 +34,23 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
     return {
         "method": METHODS.get(method, method),
         "bars": _bars(sheets, found),
-        "nozzles": [_nozzle(sheets, n, by_tag[tag], method) for tag, n in sheets.plant.nozzles.items()],
+        "items": [_item(sheets, item, by_tag, method) for item in _items(sheets)],
         "sums": _sums(sheets),
+    }
+
+
+def _items(sheets: Sheets) -> list[str]:
+    """Equipment with nozzles, in the order of the nozzles."""
+    return list(dict.fromkeys(n.equipment for n in sheets.plant.nozzles.values()))
+
+
+def _item(sheets: Sheets, name: str, by_tag: Mapping[str, Verdict], method: str) -> dict[str, Any]:
+    """What goes to the maker of one item: its nozzles, one after the other."""
+    item = sheets.plant.equipment[name]
+    own = [(tag, n) for tag, n in sheets.plant.nozzles.items() if n.equipment == name]
+    return {
+        "title": f"Nozzle load data sheet: {name}, {item.kind}",
+        "nozzles": [_nozzle(sheets, n, by_tag[tag], method) for tag, n in own],
     }
 
 
@@ -119,8 +135,20 @@ def _resultant(numbers: dict[str, float], quantity: str) -> float:
 
 
 def _loads(sheets: Sheets, n: Nozzle, loads: Sequence[NozzleLoad], against: Sequence[Check]) -> dict[str, Any]:
-    display = sheets.display
     shown = _telling(loads, {c.case: c.kind for c in sheets.results.cases}, _governing_cases(against))
+    caption = f"Loads on nozzle {n.name}, the pipe's action on it at the flange face"
+    told = {x.case for x in shown}
+    rigid = [x for x in sheets.results.nozzle_loads if x.nozzle == n.name and x.method == RIGID and x.case in told]
+    return {
+        "loads": _load_table(sheets, caption, shown),
+        "left_out": len(loads) - len(shown),
+        "rigid": _load_table(sheets, f"For comparison: the loads on {n.name} if its shell did not give way", rigid),
+    }
+
+
+def _load_table(sheets: Sheets, caption: str, shown: Sequence[NozzleLoad]) -> Table | None:
+    """Loads by case, equal ones told once."""
+    display = sheets.display
     rows: dict[tuple[str, ...], list[str]] = {}
     for x in shown:
         rows.setdefault(tuple(_load(x, display)), []).append(x.case)
@@ -131,9 +159,7 @@ def _loads(sheets: Sheets, n: Nozzle, loads: Sequence[NozzleLoad], against: Sequ
         triple("MR / ML / MC", 32, moment),
         triple("Force E / N / U", 32, force),
     ]
-    caption = f"Loads on nozzle {n.name}, the pipe's action on it at the flange face"
-    table = sheets.table(caption, columns, [("; ".join(cases), *row) for row, cases in rows.items()])
-    return {"loads": table, "left_out": len(loads) - len(shown)}
+    return sheets.table(caption, columns, [("; ".join(cases), *row) for row, cases in rows.items()])
 
 
 def _governing_cases(against: Sequence[Check]) -> set[str]:

@@ -36,7 +36,7 @@ def change(found, what, *place):
 
 @pytest.mark.source("Guide de validation des progiciels de calcul de structures, SSLL 06/89, SFM/AFNOR, 1990")
 def test_quarter_arc_in_its_plane():
-    """Test SSLL 06/89, numbers as in Code_Aster test ssll06a; a true curved element comes within 0.2 %."""
+    """Test SSLL 06/89, numbers as repeated in a public test file (ssll06a); a true curved element is within 0.2 %."""
     found = quarter(3.0, {"force_east": 10, "force_north": 5, "moment_up": 8}, {"north": -3.0})
     movement, turning = change(found, found.move, "3"), change(found, found.turned, "3")
     assert movement[0] == pytest.approx(0.3791, rel=2e-3)
@@ -48,7 +48,7 @@ def test_quarter_arc_in_its_plane():
 
 @pytest.mark.source("Guide de validation des progiciels de calcul de structures, SSLL 07/89, SFM/AFNOR, 1990")
 def test_quarter_ring_across_its_plane():
-    """Test SSLL 07/89, numbers as in Code_Aster test ssll07a: end movement, and torsion and bending at the middle.
+    """Test SSLL 07/89, numbers as repeated in a public test file (ssll07a): end movement, torsion and bending midway.
 
     At an angle t from the load, torsion is F R (1 - cos t) and bending F R sin t: 15 degrees from the fixed end gives
     the printed 74.118 and 96.5925 N·m; here at the middle of the arc, 45 degrees from both.

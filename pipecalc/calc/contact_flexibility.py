@@ -1,0 +1,212 @@
+"""The frame as the rows of contacts feel it: a narrow band of stiffness, and the flexibility of the rows from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from scipy.linalg import LinAlgError
+from scipy.linalg.blas import dsbmv
+from scipy.linalg.lapack import dgbsv, dpbsv, dpbtrf, dpbtrs
+
+from pipecalc.calc.frame import Array, Index
+
+_I, _J = np.tril_indices(3)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Seats:
+    """Where rows act on the kept nodes.
+
+    Attributes:
+        node: Place of the node of each row among the kept nodes, shape (R,).
+        unit: Direction of each row over the free translations of its node, node axes, shape (R, 3).
+    """
+
+    node: Index
+    unit: Array
+    freedom: Index = field(init=False)
+    cell: Index = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Number the freedoms and the cells of the 3 x 3 blocks that rows act on."""
+        object.__setattr__(self, "freedom", (6 * self.node[:, None] + np.arange(3)).reshape(-1))
+        object.__setattr__(self, "cell", (9 * self.node[:, None] + np.arange(9)).reshape(-1))
+
+    def positions(self, u: Array) -> Array:
+        """Return movements of rows, shape (..., R), from movements of the kept nodes, shape (..., 6 q)."""
+        at = np.take(u, self.freedom, axis=-1).reshape(*u.shape[:-1], -1, 3)
+        return np.asarray((at * self.unit).sum(axis=-1))
+
+    def gathered(self, r: Array, size: int) -> Array:
+        """Return forces on the `size` freedoms of the kept nodes from forces of rows, shape (cases, R)."""
+        return _summed(self.freedom, r[:, :, None] * self.unit, size)
+
+    def blocks(self, acting: Array, size: int) -> Array:
+        """Return the 3 x 3 blocks that rows add to the stiffness of each kept node, shape (cases, size / 6, 9).
+
+        Args:
+            acting: How much the force of each row falls with the translations of its node, shape (cases, R, 3).
+            size: Number of freedoms.
+        """
+        value = self.unit[:, :, None] * acting[:, :, None, :]
+        return _summed(self.cell, value, 3 * size // 2).reshape(len(acting), -1, 9)
+
+
+def _summed(where: Index, value: Array, size: int) -> Array:
+    """Sum values of each case at their places, shape (cases, size)."""
+    cases = len(value)
+    flat = (size * np.arange(cases)[:, None] + where).reshape(-1)
+    total = np.bincount(flat, value.reshape(-1), size * cases)
+    return np.asarray(total, float).reshape(cases, size)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Band:
+    """Stiffness of the frame at the kept nodes in band storage, one row per freedom.
+
+    Attributes:
+        lower: Diagonal and below, shape (6 q, width + 1).
+        whole: Below, diagonal and above, after `width` cells of work space, shape (6 q, 3 width + 1).
+        in_lower: Cells of `lower` of the lower halves of translation blocks, shape (6 q, ) flat.
+        in_whole: Cells of `whole` of the translation blocks, flat.
+    """
+
+    lower: Array
+    whole: Array
+    in_lower: Index
+    in_whole: Index
+
+    def times(self, u: Array) -> Array:
+        """Return stiffness times movements, both of shape (cases, 6 q)."""
+        width, matrix = self.lower.shape[1] - 1, self.lower.T
+        return np.array([dsbmv(width, 1.0, matrix, one, lower=1) for one in u]).reshape(u.shape)
+
+    def solve(self, blocks: Array, push: Array, soft: float) -> Array:
+        """Return movements under `push` with symmetric blocks added and the diagonal raised by the part `soft`.
+
+        Raises:
+            LinAlgError: The stiffness is not positive.
+        """
+        matrix = self.lower.copy()
+        matrix.reshape(-1)[self.in_lower] += blocks[:, 3 * _I + _J].reshape(-1)
+        matrix[:, 0] += soft * self.lower[:, 0]
+        _, found, info = dpbsv(matrix.T, push, lower=1, overwrite_ab=1)
+        if info:
+            raise LinAlgError("stiffness not positive")
+        return np.asarray(found)
+
+    def solve_skew(self, blocks: Array, push: Array) -> Array:
+        """Return movements under `push` with blocks added that need not be symmetric.
+
+        Raises:
+            LinAlgError: The stiffness is singular.
+        """
+        width = self.lower.shape[1] - 1
+        matrix = self.whole.copy()
+        matrix.reshape(-1)[self.in_whole] += blocks.reshape(-1)
+        _, _, found, info = dgbsv(width, width, matrix.T, push, overwrite_ab=1)
+        if info:
+            raise LinAlgError("stiffness singular")
+        return np.asarray(found)
+
+
+def build_band(stiffness: Array, width: int) -> Band:
+    """Return band storage of a symmetric stiffness.
+
+    Args:
+        stiffness: Shape (d, d), zero beyond the width.
+        width: Freedoms below the diagonal.
+    """
+    size = len(stiffness)
+    column = np.arange(size)[:, None]
+    row = column + np.arange(-width, width + 1)
+    inside = (row >= 0) & (row < size)
+    both = np.where(inside, stiffness[np.clip(row, 0, size - 1), column], 0.0)
+    whole = np.concatenate([np.zeros((size, width)), both], axis=1)
+    first = 6 * np.arange(size // 6)[:, None]
+    in_lower = (first + _J) * (width + 1) + _I - _J
+    i, j = np.divmod(np.arange(9), 3)
+    in_whole = (first + j) * (3 * width + 1) + 2 * width + i - j
+    return Band(np.ascontiguousarray(both[:, width:]), whole, in_lower.reshape(-1), in_whole.reshape(-1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Flexibility:
+    """The frame as seen from the contact rows, with auxiliary springs that keep it from floating.
+
+    Attributes:
+        band: Condensed stiffness of the frame without these springs.
+        seats: Where rows act.
+        load: Loads on its freedoms, shape (cases, 6 q).
+        offset: What to add to movements for the position relative to the ground, shape (cases, R) [m].
+        auxiliary: Stiffness of the auxiliary spring of each row, shape (R,) [N/m].
+        start: Movement of the freedoms without contact forces, shape (cases, 6 q).
+        p0: Movement of rows without contact forces, shape (cases, R) [m].
+    """
+
+    band: Band
+    seats: Seats
+    load: Array
+    offset: Array
+    auxiliary: Array
+    start: Array
+    p0: Array
+    base: Array
+    known: dict[str, Array] = field(default_factory=dict)
+
+    @property
+    def F(self) -> Array:
+        """Movement of rows from unit forces on rows, shape (R, R) [m/N]."""
+        if "F" not in self.known:
+            count, size = len(self.seats.node), self.load.shape[1]
+            unit = np.zeros((size, count))
+            unit[self.seats.freedom.reshape(-1, 3), np.arange(count)[:, None]] = self.seats.unit
+            self.known["F"] = self.seats.positions(self._solved(unit).T).T
+        return self.known["F"]
+
+    def _solved(self, right: Array) -> Array:
+        return np.asarray(dpbtrs(self.base.T, right, lower=1)[0])
+
+    def movements(self, s: Array) -> Array:
+        """Return movements of the freedoms, shape (cases, 6 q), from forces of rows, shape (cases, R)."""
+        size = self.load.shape[1]
+        return self.start + self._solved(self.seats.gathered(s, size).T).T
+
+    def row_movements(self, s: Array) -> Array:
+        """Return movements of rows from forces of rows, both of shape (cases, R)."""
+        if "F" in self.known:
+            return np.asarray(self.p0 + s @ self.F.T)
+        return self.seats.positions(self.movements(s))
+
+    def pick(self, cases: Index) -> Flexibility:
+        """Return the same for some of the cases."""
+        part = {name: getattr(self, name)[cases] for name in ("load", "offset", "start", "p0")}
+        return replace(self, **part)
+
+
+def build_flexibility(
+    stiffness: Array, width: int, seats: Seats, load: Array, offset: Array, auxiliary: Array
+) -> Flexibility:
+    """Return the frame as seen from the contact rows.
+
+    Args:
+        stiffness: Condensed stiffness at the kept nodes, shape (6 q, 6 q).
+        width: Freedoms below its diagonal beyond which it is zero.
+        seats: Where rows act.
+        load: Loads, shape (cases, 6 q).
+        offset: See `Flexibility`, shape (cases, R) [m].
+        auxiliary: Stiffness of auxiliary springs, shape (R,) [N/m].
+
+    Raises:
+        LinAlgError: The frame floats in spite of the auxiliary springs.
+    """
+    band = build_band(stiffness, width)
+    blocks = seats.blocks((auxiliary[:, None] * seats.unit)[None], len(stiffness))[0]
+    base = band.lower.copy()
+    base.reshape(-1)[band.in_lower] += blocks[:, 3 * _I + _J].reshape(-1)
+    factor, info = dpbtrf(base.T, lower=1)
+    if info:
+        raise LinAlgError("stiffness not positive")
+    start = np.asarray(dpbtrs(factor, load.T, lower=1)[0]).T
+    return Flexibility(band, seats, load, offset, auxiliary, start, seats.positions(start), factor.T)
