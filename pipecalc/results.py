@@ -352,7 +352,10 @@ class LineWeight:
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """What would bring a failing item down, with the number it was computed from."""
+    """What would bring a failing item down, with the number it was computed from.
+
+    ``gain`` is the fall of the worst ratio found by running the change; 0 where nothing was run or gained.
+    """
 
     about: str
     text: str

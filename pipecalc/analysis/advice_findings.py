@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from math import isfinite
 
 from pipecalc.analysis.frame_cases import SUSTAINED
 from pipecalc.analysis.guide_spacing import GUIDE_CHECK
@@ -59,8 +58,7 @@ def length_advice(checks: Iterable[Check], words: Words) -> Iterator[Advice]:
                 f"{words.length(check.limit)} allowed ({check.reason}): "
                 f"{'a support' if what == 'span' else 'a guide'} between them brings it within."
             )
-            gain = check.ratio - 1.0 if isfinite(check.ratio) else 0.0
-            yield Advice(f"{check.line}, {check.point}", text, gain, "Segments", check.source.row)
+            yield Advice(f"{check.line}, {check.point}", text, 0.0, "Segments", check.source.row)
 
 
 def valve_advice(plant: Plant) -> Iterator[Advice]:

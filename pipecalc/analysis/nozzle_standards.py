@@ -170,7 +170,7 @@ def _request(nozzle: Nozzle, name: str, worst: Check) -> Advice:
         nozzle.name,
         f"The loads would need {factor:.2f} times the allowables of set {name} (case {worst.case}): to be asked of the "
         f"maker of {nozzle.equipment}, whose written consent alone allows a higher factor on allowables.",
-        worst.ratio,
+        0.0,
         "Nozzles",
         nozzle.source.row,
         "Factor on allowables",

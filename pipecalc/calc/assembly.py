@@ -23,8 +23,9 @@ from pipecalc.calc.pipe_element import spring_stiffness, straight_load, straight
 
 _SAME_DIRECTION = 1e-9
 _INCONSISTENT = 1e-9
-BLOCK = 1024  # members whose matrices are formed together, so that they stay in the cache
-_END_SEARCHES = 2
+BLOCK = 512  # members whose matrices are worked on together, so that they stay in the cache
+_END_SEARCHES = 2  # ends from which to start anew: the last found far away is a better start than the first
+_AT_J, _AHEAD, _BEHIND = 78, 6, 72  # first cells in a member's matrix of the blocks jj, ij and ji
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,17 +55,18 @@ def chords(frame: Frame) -> Array:
 def build_stack(frame: Frame) -> Stack:
     """Return stiffness and load matrices of all members and springs."""
     m, s = len(frame.ends), len(frame.spring_ends)
-    k, load = np.empty((m + s, 12, 12)), np.empty((m, 12, 3))
+    k, load, strain = np.empty((m + s, 12, 12)), np.empty((m, 12, 3)), np.empty((m, 12))
     chord = chords(frame)
     bend = np.flatnonzero(frame.is_bend)
     straight = np.flatnonzero(~frame.is_bend)
     for first in range(0, len(straight), BLOCK):
-        some = slice(first, first + BLOCK) if not len(bend) else straight[first : first + BLOCK]
+        some = straight[first : first + BLOCK] if len(bend) else slice(first, min(first + BLOCK, m))
         length = frame.length[some]
         x = chord[some] / length[:, None]
         section = [getattr(frame, name)[some] for name in ("E", "G", "A", "I", "J", "shear_area")]
-        k[:m][some] = straight_stiffness(x, length, *section)
-        load[some] = straight_load(x, length)
+        part = straight_stiffness(x, length, *section)
+        k[some], load[some] = part, straight_load(x, length)
+        strain[some] = np.matmul(part[:, :, 6:9], chord[some, :, None])[:, :, 0]
     if len(bend):
         names = ("radius", "angle", "E", "G", "A", "I", "J", "shear_area", "k_in", "k_out")
         values = [getattr(frame, name)[bend] for name in names]
@@ -73,7 +75,7 @@ def build_stack(frame: Frame) -> Stack:
         k[bend] = bend_stiffness(flexibility, axes, chord[bend])
         movement = bend_load_movement(*values)
         load[bend] = bend_load(flexibility, movement, axes, chord[bend], values[0], values[1])
-    strain = np.matmul(k[:m, :, 6:9], chord[:, :, None])[:, :, 0]
+        strain[bend] = np.matmul(k[bend][:, :, 6:9], chord[bend, :, None])[:, :, 0]
     k[m:], free = _springs(frame)
     return Stack(frame.all_ends, k, load, strain, free)
 
@@ -263,8 +265,7 @@ def order_nodes(ends: Index, n: int, kept: Mask) -> Index:
     start = np.unique(run, return_index=True)[1]
     for _ in range(_END_SEARCHES):
         found = _breadth_first(pair, run, start)
-        last = np.flatnonzero(np.diff(run[found], append=-1))
-        start = found[last]
+        start = found[np.diff(run[found], append=-1) != 0]
     place[inner[_breadth_first(pair, run, start)[::-1]]] = np.arange(len(inner))
     return place
 
@@ -309,55 +310,53 @@ def band_matrix(k: Array, ends: Index, place: Index, held_freedoms: Mask, blocks
     """
     count = int(np.sum(place >= 0))
     at = place[ends]
-    inside = np.flatnonzero((at >= 0).all(axis=1))
-    gap = np.abs(at[inside, 0] - at[inside, 1])
-    width = 6 * int(np.max(gap, initial=0)) + 5
-    band = np.zeros((count, 6, width + 1))
-    own = _own_stiffness(k, at, place, count, blocks)
-    for column in range(6):
-        band[:, column, : 6 - column] = own[:, column:, column]
-    _couple(band, k, at, inside[gap > 0])
-    flat = band.reshape(6 * count, width + 1)
+    inside = (at[:, 0] >= 0) & (at[:, 1] >= 0)
+    gap = np.where(inside, np.abs(at[:, 0] - at[:, 1]), 0)
+    width = 6 * int(np.max(gap, initial=0)) + 6
+    band = np.zeros((6 * count, width))
+    start = 6 * width * at.min(axis=1) + 6 * gap
+    ahead, behind = inside & (at[:, 0] < at[:, 1]), inside & (at[:, 0] > at[:, 1])
+    # (members, where their block starts in the band, its cells in k, its cells in the band)
+    own, square = _own_cells(width), _coupling_cells(width)
+    groups = [
+        (at[:, 0] >= 0, 6 * width * at[:, 0], own[0], own[1]),
+        (at[:, 1] >= 0, 6 * width * at[:, 1], own[0] + _AT_J, own[1]),
+        (ahead, start, square[0] + _AHEAD, square[1]),
+        (behind, start, square[0] + _BEHIND, square[1]),
+        (inside & (gap == 0), start, own[0] + _AHEAD, own[1]),
+        (inside & (gap == 0), start, own[0] + _BEHIND, own[1]),
+    ]
+    # some members at a time, so that each is fetched once from far memory
+    for first in range(0, len(ends), BLOCK):
+        for which, begin, source, target in groups:
+            rows = first + np.flatnonzero(which[first : first + BLOCK])
+            _add(band, begin[rows], target, k, 144 * rows, source)
+    node, value = blocks
+    rows = np.flatnonzero(place[node] >= 0)
+    row, column = np.tril_indices(6)
+    _add(band, 6 * width * place[node[rows]], own[1], value, 36 * rows, 6 * row + column)
     holder = np.empty((count, 6), bool)
     holder[place[place >= 0]] = held_freedoms[place >= 0]
-    _silence(flat, np.flatnonzero(holder))
-    return flat
+    _silence(band, np.flatnonzero(holder))
+    return band
 
 
-def _own_stiffness(k: Array, at: Index, place: Index, count: int, blocks: tuple[Index, Array]) -> Array:
-    """Stiffness of each node in the band with all others held, shape (count, 6, 6)."""
-    both = np.empty((len(k), 2, 6, 6))
-    both[:, 0], both[:, 1] = k[:, :6, :6], k[:, 6:, 6:]
-    ring = np.flatnonzero(at[:, 0] == at[:, 1])
-    both[ring, 0] += k[ring, :6, 6:] + k[ring, 6:, :6]
-    where = at.reshape(-1)
-    some = np.flatnonzero(where >= 0)
-    incidence = coo_array((np.ones(len(some)), (where[some], some)), shape=(count, len(where))).tocsr()
-    own = np.asarray(incidence @ both.reshape(-1, 36)).reshape(count, 6, 6)
-    node, value = blocks
-    in_band = np.flatnonzero(place[node] >= 0)
-    np.add.at(own, place[node[in_band]], value[in_band])
-    return own
+def _own_cells(width: int) -> tuple[Index, Index]:
+    """Cells of the lower half of the first block of a member (12 x 12), and where they go in a band."""
+    row, column = np.tril_indices(6)
+    return 12 * row + column, column * width + row - column
 
 
-def _couple(band: Array, k: Array, at: Index, rows: Index) -> None:
-    """Add the coupling of members between two nodes of the band, some members at a time to stay in the cache."""
-    width = band.shape[2]
-    early = at[rows].min(axis=1)
-    start = 6 * width * early + 6 * np.abs(at[rows, 0] - at[rows, 1])
-    parallel = len(rows) > len(np.unique(start))
-    ahead = at[rows, 0] < at[rows, 1]
-    row, column = np.divmod(np.arange(36), 6)
-    inner = row * (width - 1) + column
-    cells, flat_k = band.reshape(-1), k.reshape(-1, 144)
-    for first in range(0, len(rows), BLOCK):
-        some = np.arange(first, min(first + BLOCK, len(rows)))
-        for of, source in ((some[ahead[some]], 12 * row + column + 6), (some[~ahead[some]], 12 * row + column + 72)):
-            where, value = start[of, None] + inner, flat_k[rows[of, None], source]
-            if parallel:
-                np.add.at(cells, where, value)
-            else:
-                cells[where] = value
+def _coupling_cells(width: int) -> tuple[Index, Index]:
+    """Cells of a whole block of a member, transposed, and where they go in a band."""
+    column, row = np.divmod(np.arange(36), 6)
+    return 12 * column + row, column * (width - 1) + row
+
+
+def _add(band: Array, begin: Index, target: Index, values: Array, first: Index, source: Index) -> None:
+    """Add cells of matrices to cells of a band, both flat (adding along one axis only is several times faster)."""
+    where = (begin[:, None] + target).reshape(-1)
+    np.add.at(band.reshape(-1), where, values.reshape(-1)[(first[:, None] + source).reshape(-1)])
 
 
 def _silence(band: Array, held: Index) -> None:

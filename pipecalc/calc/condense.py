@@ -84,7 +84,7 @@ class Condensed:
             first[node] -= shape @ at_kept[self.touch.of_run[self.touch.run_of[node], slot]]
 
 
-def find_touches(k: Array, ends: Index, kept: Index, held: Mask) -> Touch:
+def find_touches(k: Array, ends: Index, kept: Index, held: Mask, run_of: Index) -> Touch:
     """Return members between kept and inner nodes.
 
     Args:
@@ -92,12 +92,12 @@ def find_touches(k: Array, ends: Index, kept: Index, held: Mask) -> Touch:
         ends: Nodes of elements, shape (m, 2).
         kept: Kept nodes, shape (q,).
         held: Freedoms without equation, shape (n, 6).
+        run_of: Run of each node, shape (n,).
     """
     n, q = len(held), len(kept)
     number = np.full(n, -1, np.intp)
     number[kept] = np.arange(q)
     outside = number[ends] < 0
-    run_of = systems(ends[outside.all(axis=1)], n)
     parts = []
     for side in (0, 1):
         rows = np.flatnonzero(~outside[:, side] & outside[:, 1 - side])
@@ -115,27 +115,44 @@ def find_touches(k: Array, ends: Index, kept: Index, held: Mask) -> Touch:
     return Touch(of, inner, run, rank[where.reshape(-1)], block, of_run, run_of)
 
 
-def order_kept(ends: Index, n: int, kept: Index) -> Index:
-    """Return the kept nodes in an order in which those that know of each other stand close.
+def runs_between(ends: Index, n: int, kept: Index) -> Index:
+    """Return the number of the run of each node, kept nodes taken out (each then a run of its own), shape (n,).
 
     Args:
         ends: Nodes of elements, shape (m, 2).
         n: Number of nodes.
         kept: Kept nodes, shape (q,).
     """
-    number = np.full(n, -1, np.intp)
-    number[kept] = np.arange(len(kept))
+    out = np.zeros(n, bool)
+    out[kept] = True
+    return systems(ends[~out[ends].any(axis=1)], n)
+
+
+def order_kept(ends: Index, kept: Index, run_of: Index) -> Index:
+    """Return the kept nodes in an order in which those that know of each other stand close.
+
+    Args:
+        ends: Nodes of elements, shape (m, 2).
+        kept: Kept nodes, shape (q,).
+        run_of: Run of each node, shape (n,).
+    """
+    q = len(kept)
+    number = np.full(len(run_of), -1, np.intp)
+    number[kept] = np.arange(q)
     outside = number[ends] < 0
-    run_of = systems(ends[outside.all(axis=1)], n)
     single = np.flatnonzero(outside.sum(axis=1) == 1)
     near, inner = np.where(outside[single, 0], ends[single].T[::-1], ends[single].T)
-    through = np.stack([number[near], len(kept) + run_of[inner]], axis=1)
+    touched, run = np.unique(run_of[inner], return_inverse=True)
+    through = np.stack([number[near], q + run.reshape(-1)], axis=1)
     direct = number[ends[~outside.any(axis=1)]]
-    place = order_nodes(np.concatenate([through, direct]), len(kept) + n, np.zeros(len(kept) + n, bool))
-    return np.asarray(kept[np.argsort(place[: len(kept)])], np.intp)
+    count = q + len(touched)
+    place = order_nodes(np.concatenate([through, direct]), count, np.zeros(count, bool))
+    return np.asarray(kept[np.argsort(place[:q])], np.intp)
 
 
-def condense(k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor) -> Condensed:
+def condense(
+    k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor, run_of: Index
+) -> Condensed:
     """Return the frame as the kept nodes feel it.
 
     Args:
@@ -145,9 +162,10 @@ def condense(k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index
         held: Freedoms without equation, shape (n, 6).
         blocks: Further nodes and their stiffness (elastic restraints).
         inner: The factored stiffness of the inner nodes.
+        run_of: Run of each node, shape (n,).
     """
     q = len(kept)
-    touch = find_touches(k, ends, kept, held)
+    touch = find_touches(k, ends, kept, held, run_of)
     out = _direct(k, ends, kept, held, blocks)
     pairs = out.transpose(0, 2, 1, 3)
     slots = (touch.of_run >= 0).sum(axis=1)

@@ -18,7 +18,7 @@ from pipecalc.calc.assembly import (
     scatter,
     solver_stiffness,
 )
-from pipecalc.calc.condense import Condensed, condense, order_kept
+from pipecalc.calc.condense import Condensed, condense, order_kept, runs_between
 from pipecalc.calc.contact import (
     ContactResult,
     Contacts,
@@ -166,8 +166,6 @@ def _carried(problem: Problem, movement: Array) -> Array:
 def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Contacts, after: Index) -> Solution:
     problem = _assemble(frame, restraints, loads)
     kept = np.unique(contacts.node)
-    if len(kept):
-        kept = order_kept(problem.stack.ends, len(frame.nodes), kept)
     is_kept = np.zeros(len(frame.nodes), bool)
     is_kept[kept] = True
     inner = factor(problem.k, problem.stack.ends, problem.held.fixed, is_kept, problem.blocks)
@@ -193,9 +191,11 @@ def _supported(
     problem: Problem, inner: Factor, contacts: Contacts, kept: Index, load: Array, after: Index
 ) -> tuple[Array, ContactResult]:
     """Movements (node axes) with contacts: condense, solve the laws, go back."""
-    fixed, held = problem.held.fixed, problem.held
+    fixed, held, ends = problem.held.fixed, problem.held, problem.stack.ends
     q, cases = len(kept), load.shape[2]
-    frame = condense(problem.k, problem.stack.ends, kept, fixed, problem.blocks, inner)
+    run_of = runs_between(ends, len(load), kept)
+    kept = order_kept(ends, kept, run_of)
+    frame = condense(problem.k, ends, kept, fixed, problem.blocks, inner, run_of)
     moved = inner.solve(load)
     push = np.where(fixed[kept][:, :, None], 0.0, frame.seen(load, moved, kept)).reshape(6 * q, cases)
     rows = contact_rows(contacts)

@@ -1,7 +1,9 @@
 """How fast the frame engine is, as ratios to OpenSees and PyNiteFEA on the same models in the same run.
 
 Run: python tests/benchmarks/bench_frame.py [--no-pynite]. Medians of several runs; the differences of the answers are
-printed, nothing is asserted.
+printed, nothing is asserted. The first models are linear: a winding line with branches, anchors and rigid rests (see
+`plant`), uniform loads in any direction, straight members with shear deformation. The last compares one line with
+two-way supports to the same line with supports that lift, slide and have gaps (see `rubbing`).
 """
 
 from __future__ import annotations
@@ -212,7 +214,15 @@ def compare(n, runs, with_pynite):
 
 
 def rubbing(n=2000, rests=60, runs=15):
-    """Print what supports with friction and gaps cost beyond the linear solution of the same model."""
+    """Print what supports with friction and gaps cost beyond the linear solution of the same model.
+
+    The model: the plant of `plant`, its weight and a uniform heating per case. Of its rests on level pipe, evenly
+    chosen ones are `rests`: two-way springs of 1e9 N/m in the linear model; the same stiffness, free to lift and with
+    friction 0.3, in the other, where every third also has a guide with a gap of 3 mm to each side and friction 0.3.
+    All other rests and the anchors are two-way and rigid in both. In the other model the first case is reached from
+    the unloaded state, the others from the first. Both times hold building, solution of all cases and section forces
+    at both ends of all members; they are taken in turn.
+    """
     nodes, ends, tips, held = plant(n)
     w = np.zeros((len(ends), 3, CASES))
     w[:, 2] = -650.0
