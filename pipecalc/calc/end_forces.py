@@ -11,13 +11,14 @@ import numpy.typing as npt
 
 from pipecalc.calc.bend_element import arc_axes, arc_load_arm, arc_point, arc_section
 from pipecalc.calc.frame import Array, Frame, Loads
-from pipecalc.calc.pipe_element import cross_columns
+from pipecalc.calc.pipe_element import cross_columns, cross_matrix
 
 AXIAL, SHEAR_Y, SHEAR_Z, TORSION, MOMENT_Y, MOMENT_Z = range(6)
 # In a bend y points to the centre of curvature and z is the axis of turning.
 OUT_OF_PLANE, IN_PLANE = MOMENT_Y, MOMENT_Z
 
 _UPRIGHT = 1e-3
+_BLOCK = 512
 
 
 def straight_axes(x: Array) -> Array:
@@ -74,10 +75,16 @@ def section_forces(frame: Frame, end_actions: Array, loads: Loads, fraction: npt
     t = np.broadcast_to(np.asarray(fraction, float), (len(frame.ends),))
     axes = section_axes(frame, t)
     reach, arm = _beyond(frame, t)
-    w = loads.distributed
-    force = end_actions[:, 6:9] + ((1.0 - t) * frame.length)[:, None, None] * w
-    moment = end_actions[:, 9:12] + cross_columns(reach, end_actions[:, 6:9]) + cross_columns(arm, w)
-    return np.concatenate([axes @ force, axes @ moment], axis=1)
+    left = ((1.0 - t) * frame.length)[:, None, None]
+    out = np.empty((len(axes), 6, end_actions.shape[2]))
+    # some members at a time, so that they stay in the cache
+    for first in range(0, len(axes), _BLOCK):
+        some = slice(first, first + _BLOCK)
+        w, at_j, turn = loads.distributed[some], end_actions[some, 6:9], axes[some]
+        np.matmul(turn, at_j + left[some] * w, out=out[some, 0:3])
+        moment = end_actions[some, 9:12] + cross_matrix(reach[some]) @ at_j + cross_matrix(arm[some]) @ w
+        np.matmul(turn, moment, out=out[some, 3:6])
+    return out
 
 
 def _beyond(frame: Frame, t: Array) -> tuple[Array, Array]:
