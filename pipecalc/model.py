@@ -45,6 +45,7 @@ class Project:
     Attributes:
         units: ``"SI"`` or ``"US"``, for the note and result sheets.
         steel_density: [kg/m3] or None for each material's own.
+        free_nozzles: Nozzles are freed upward while the weight that springs balance is found.
         modulus_for_reactions: ``"installation"`` or ``"operating"``.
     """
 
@@ -78,6 +79,7 @@ class Project:
     modulus_for_reactions: str
     steel_density: float | None
     source: Address
+    free_nozzles: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -491,6 +493,7 @@ class Plant:
         lines, equipment, nozzles, supports: By tag, in workbook order.
         allowables: Rows of vendor sets by set name.
         states: Operating first, then those of the States sheet in order.
+        spring_table: Rows of the user's spring sizes in SI: size, least_load, most_load, travel, source; may be empty.
         points: Position of every point by ``(line, point)``; a branch's start has the other line's key only.
     """
 
@@ -505,3 +508,4 @@ class Plant:
     point_loads: tuple[PointLoad, ...]
     points: Mapping[tuple[str, str], Vector]
     nozzle_at: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    spring_table: tuple[Mapping[str, object], ...] = ()

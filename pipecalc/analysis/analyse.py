@@ -33,7 +33,7 @@ from pipecalc.analysis.properties import properties_used
 from pipecalc.analysis.rigid_nozzles import rigid_nozzle_loads
 from pipecalc.analysis.shells import shell_checks
 from pipecalc.analysis.spans import span_checks
-from pipecalc.analysis.spring_design import spring_checks, spring_problems, spring_results
+from pipecalc.analysis.spring_design import size_problems, sizes_of, spring_checks, spring_problems, spring_results
 from pipecalc.analysis.support_envelope import attachment_problems
 from pipecalc.analysis.supports import support_checks
 from pipecalc.model import Plant
@@ -69,6 +69,7 @@ def _analysed(read_plant: Plant, problems: Sequence[Problem]) -> Results:
         *frame_problems(run, plant),
         *attachment_problems(plant),
         *spring_problems(plant, choices),
+        *size_problems(sizes_of(plant.spring_table), plant),
     )
     if any(p.severity is Severity.ERROR for p in found_problems):
         raise InputError(list(found_problems))

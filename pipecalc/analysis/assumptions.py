@@ -45,7 +45,7 @@ def _frame(plant: Plant) -> Iterator[Assumption]:
     if types & {"spring", "constant load"}:
         yield Assumption(
             "hot load of springs without one",
-            "the weight balanced with springs held rigid, nozzles fixed",
+            f"the weight balanced with springs held rigid, nozzles {_nozzle_words(plant)}",
             "",
             "Supports",
         )
@@ -60,6 +60,10 @@ def _frame(plant: Plant) -> Iterator[Assumption]:
         )
     yield Assumption("sharp corners", "rigid in the frame", "on the safe side for loads", "Segments")
     yield Assumption("natural frequencies", "supports as in the cold sustained case, without friction", "", "Supports")
+
+
+def _nozzle_words(plant: Plant) -> str:
+    return "freed upward" if plant.project.free_nozzles else "held"
 
 
 _HAND = (

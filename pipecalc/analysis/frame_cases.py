@@ -26,6 +26,7 @@ class FrameCase:
         point_load: Name of the occasional point load that acts, or empty.
         supports_of: State whose acting supports alone hold, or empty.
         sway: Sense in which equipment sways, East and North, or zero.
+        free_nozzles: Nozzles that do not hold upward, while the weight that springs balance is found.
     """
 
     name: str
@@ -38,6 +39,7 @@ class FrameCase:
     point_load: str = ""
     supports_of: str = ""
     sway: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    free_nozzles: frozenset[str] = frozenset()
 
     def record(self) -> Case:
         """The case as a result record."""

@@ -13,6 +13,7 @@ from pipecalc.calc.frame import Array, Restraints, build_restraints, join_restra
 from pipecalc.model import Nozzle, Plant, Support, Vector
 
 _RIGID = (np.inf,) * 6
+_FREED = (np.eye(3), (np.inf, np.inf, 0.0, np.inf, np.inf, np.inf))  # all but upward
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,8 @@ def restraints_of(
     for nozzle in plant.nozzles.values():
         if nozzle.point is not None and nozzle.point in net.node_of:
             moves = (grounds.nozzle(nozzle.name, case) for case in cases)
-            hold(nozzle.name, net.node_of[nozzle.point], moves, *_of_nozzle(nozzle, plant))
+            free = any(nozzle.name in case.free_nozzles for case in cases)
+            hold(nozzle.name, net.node_of[nozzle.point], moves, *(_FREED if free else _of_nozzle(nozzle, plant)))
     for support in plant.supports.values():
         if support.type == "anchor":
             moves = (grounds.support(support.name, case) for case in cases)

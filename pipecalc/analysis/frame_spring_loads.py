@@ -8,6 +8,7 @@ import numpy as np
 
 from pipecalc.analysis.frame_cases import SUSTAINED, FrameCase, operating_name
 from pipecalc.analysis.frame_supports import Touch, rate_of, with_spring_loads
+from pipecalc.model import Plant
 
 if TYPE_CHECKING:
     from pipecalc.analysis.frame import Bench
@@ -62,10 +63,17 @@ def _hot_loads(bench: "Bench", touches: Sequence[Touch], cases: Sequence[FrameCa
         return known
     held = [_held_or_loaded(touch, known) if touch.role == "spring" else touch for touch in touches]
     case = next(case for case in cases if case.name == SUSTAINED)
+    if bench.plant.project.free_nozzles:
+        lines = {bench.plant.supports[name].point[0] for name in given if name not in known}
+        case = replace(case, free_nozzles=_nozzles_of(bench.plant, lines))
     solution = bench.solve(held, [case], case.state).solution
     force = np.where(solution.settled, solution.contacts.normal_force[:, 0], np.nan)
     found = {t.support: float(f) for t, f in zip(held, force, strict=True) if t.role == "rigid spring"}
     return {name: known.get(name, found.get(name, float("nan"))) for name in given}
+
+
+def _nozzles_of(plant: Plant, lines: set[str]) -> frozenset[str]:
+    return frozenset(n.name for n in plant.nozzles.values() if n.point is not None and n.point[0] in lines)
 
 
 def _held_or_loaded(touch: Touch, known: Mapping[str, float]) -> Touch:

@@ -25,7 +25,7 @@ from pipecalc.analysis.lines import wall_checks
 from pipecalc.analysis.nozzle_standards import standard_checks
 from pipecalc.analysis.nozzles import nozzle_checks
 from pipecalc.analysis.shells import shell_checks
-from pipecalc.analysis.spring_design import SpringChoice, SpringSize, spring_checks, with_designed_springs
+from pipecalc.analysis.spring_design import SpringChoice, SpringSize, sizes_of, spring_checks, with_designed_springs
 from pipecalc.analysis.supports import support_checks
 from pipecalc.model import Plant
 from pipecalc.problems import InputError, Severity
@@ -117,6 +117,8 @@ def solved_with_springs(
         sizes: The user's table of springs; the built-in one where None.
     """
     run = run_frame(plant)
+    if sizes is None and plant.spring_table:
+        sizes = sizes_of(plant.spring_table)
     designed, choices = with_designed_springs(plant, run, sizes)
     return designed, run if designed is plant else run_frame(designed), choices
 

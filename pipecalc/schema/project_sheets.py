@@ -196,6 +196,15 @@ PROJECT = Sheet(
             default=0.25,
             reports_default=True,
         ),
+        choice(
+            "Hot load of springs",
+            "spring_balance",
+            "How the weight that a spring without a load balances is found: its line's nozzles held, or freed upward.",
+            "nozzles held",
+            "nozzles freed",
+            default="nozzles held",
+            reports_default=True,
+        ),
         yes_no(
             "Include unused sustained margin",
             "use_sustained_margin",
@@ -364,4 +373,37 @@ STUDIES = Sheet(
             "Lines.line",
         ),
     ),
+)
+
+
+SPRING_TABLE = Sheet(
+    "Spring table",
+    "Your spring maker's sizes; the built-in generic table serves where this sheet is empty.",
+    (
+        tag("Size", "size", "Name of the size.", required=True, width=14.0),
+        measured(
+            "force",
+            "Least load",
+            "least_load",
+            "Load at the loose end of the working range.",
+            required=True,
+            low=0,
+            high=1e7,
+        ),
+        measured(
+            "force", "Most load", "most_load", "Load at the tight end.", required=True, low=0, high=1e7, above_low=True
+        ),
+        measured(
+            "size",
+            "Working travel",
+            "travel",
+            "Between the two loads.",
+            required=True,
+            low=0,
+            high=1000,
+            above_low=True,
+        ),
+        text("Source", "source", "Maker's document and its issue.", required=True, width=36.0),
+    ),
+    unique=("size",),
 )

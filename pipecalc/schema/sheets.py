@@ -7,7 +7,7 @@ this declaration.
 from pipecalc.schema.column import Column, Sheet
 from pipecalc.schema.equipment_sheets import ALLOWABLES, EQUIPMENT, NOZZLES, ZONES
 from pipecalc.schema.line_sheets import LINES, POINT_LOADS, SEGMENTS, STATES, SUPPORTS
-from pipecalc.schema.project_sheets import MATERIALS, PROJECT, REVISIONS, STUDIES
+from pipecalc.schema.project_sheets import MATERIALS, PROJECT, REVISIONS, SPRING_TABLE, STUDIES
 
 SHEETS: tuple[Sheet, ...] = (
     PROJECT,
@@ -22,6 +22,7 @@ SHEETS: tuple[Sheet, ...] = (
     STATES,
     POINT_LOADS,
     MATERIALS,
+    SPRING_TABLE,
     STUDIES,
 )
 TITLES: tuple[str, ...] = tuple(sheet.title for sheet in SHEETS)

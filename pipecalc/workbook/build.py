@@ -80,6 +80,7 @@ def build(book: Book, earlier: Iterable[Problem] = ()) -> Built:
         states=states,
         point_loads=loads,
         points=placed.points,
+        spring_table=tuple(dict(row.values) for row in book.rows["Spring table"] if not row.bad),
         nozzle_at={nozzle.point: name for name, nozzle in nozzles.items() if nozzle.point},
     )
     return Built(plant, tuple(problems))
@@ -146,6 +147,7 @@ def build_project(row: Row, problems: Problems) -> Project:
         intensification=row["intensification"],
         modulus_for_reactions=row["modulus_for_reactions"],
         steel_density=row["steel_density"],
+        free_nozzles=row["spring_balance"] == "nozzles freed",
         source=row.address(),
     )
 
