@@ -67,6 +67,7 @@ def chapter(sheets: Sheets) -> dict[str, Any]:
         "summary": _summary(found),
         "decisions": decisions(found, sheets.results, sheets.display),
         "more": _more(found),
+        "screening": screening_over(sheets.results),
         "not_checked": [sheets.display.words(said) for said in not_checked(sheets.results)],
     }
 
@@ -77,6 +78,20 @@ def decisions(found: Sequence[Verdict], results: Results, display: Display) -> l
     unknown = [v for v in found if v.status is Status.NOT_CHECKED]
     chosen = [_over(v, results, display) for v in worst] + [_open(v) for v in unknown]
     return chosen[:DECISIONS]
+
+
+def screening_over(results: Results) -> list[str]:
+    """Screening checks over their limit, the worst of each kind and subject: shown, though they do not decide."""
+    failing: dict[tuple[str, str], list[Check]] = {}
+    for c in results.checks:
+        if c.screening and c.status is Status.FAIL:
+            failing.setdefault((c.subject, c.check), []).append(c)
+    said = []
+    for (subject, check), found in failing.items():
+        worst = max(found, key=lambda c: c.ratio)
+        more = f", {len(found)} such results" if len(found) > 1 else ""
+        said.append(f"{subject}: {check}, {worst.point}, in case “{worst.case}”, ratio {fmt.ratio(worst.ratio)}{more}.")
+    return said
 
 
 def not_checked(results: Results) -> list[str]:

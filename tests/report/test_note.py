@@ -9,7 +9,7 @@ import plants
 import pytest
 
 from pipecalc.report import chapter_selfcheck
-from pipecalc.report.chapter_verdict import verdicts
+from pipecalc.report.chapter_verdict import screening_over, verdicts
 from pipecalc.report.note import linked_faces, note_context, note_html, trace_of, write_note
 from pipecalc.results import Equilibrium, Mode, PointMovement, Results, Status, Study, StudyRow, SupportLoad
 
@@ -224,3 +224,16 @@ def test_without_a_system_library_the_html_note_is_still_written(plant, tmp_path
         write_note(plant, findings.results(plant), plants.TRACE, tmp_path, None)
     assert (tmp_path / "flash-vessel.html").is_file()
     assert not (tmp_path / "flash-vessel.pdf").exists()
+
+
+def test_a_screening_check_over_its_limit_stands_on_the_verdict_page(plant):
+    """It does not decide, so nothing else on that page would say it."""
+    results = findings.results(plant)
+    first = results.checks[0]
+    worst = replace(first, status=Status.FAIL, ratio=6.64, screening=True, case="a case")
+    lesser = replace(worst, ratio=2.0)
+    said = screening_over(replace(results, checks=(lesser, worst)))
+    assert len(said) == 1
+    assert first.subject in said[0]
+    assert "6.64" in said[0]
+    assert not screening_over(replace(results, checks=(replace(worst, screening=False),)))
