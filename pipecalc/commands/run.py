@@ -1,0 +1,152 @@
+"""``pipecalc run``: result columns, results.json and the calculation note."""
+
+import argparse
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pipecalc.commands.shared import (
+    BAD_INPUT,
+    LACKING,
+    OVER_LIMIT,
+    RAN,
+    complain,
+    print_problems,
+    problem_fields,
+    progress_shown,
+    unusable,
+)
+
+if TYPE_CHECKING:
+    from pipecalc.job import Run
+    from pipecalc.problems import Problem
+
+
+def add(commands: Any) -> None:
+    """Declare the command and its arguments."""
+    run = commands.add_parser("run", help="compute: result columns, results.json and the calculation note")
+    run.add_argument("files", type=Path, nargs="+", metavar="FILE", help="workbook")
+    run.add_argument("--output", type=Path, metavar="DIR", help="folder for results (default: output)")
+    run.add_argument("--in-place", action="store_true", help="update the workbook itself, keeping a dated copy")
+    run.add_argument("--no-note", action="store_true", help="leave the PDF note out")
+    run.add_argument("--advice", action="store_true", help="also run changed plants for the chapter of advice")
+    run.add_argument("--studies", action="store_true", help="also run the studies of the workbook")
+    run.add_argument("--strict", action="store_true", help="exit status 1 if a check is over its limit")
+    run.add_argument("--quiet", action="store_true", help="print errors only")
+    run.add_argument("--json", action="store_true", help="print a summary as JSON")
+    run.set_defaults(command=_run)
+
+
+def _run(options: argparse.Namespace) -> int:
+    _refuse_same_names(options.files)
+    outcomes = [_run_one(path, options) for path in options.files]
+    if options.json:
+        print(json.dumps([document for _, document in outcomes], ensure_ascii=False, indent=1))
+    return max(status for status, _ in outcomes)
+
+
+def _refuse_same_names(files: Sequence[Path]) -> None:
+    """Two workbooks of one name would write into one folder, the second over the first."""
+    from pipecalc.problems import FileUnusable
+
+    folders: dict[str, Path] = {}
+    for path in files:
+        other = folders.setdefault(path.stem.lower(), path)
+        if other is not path:
+            raise FileUnusable("same-name", f"{other} and {path} would both write to {path.stem}/; run them apart")
+
+
+def _run_one(path: Path, options: argparse.Namespace) -> tuple[int, dict[str, Any]]:
+    """One workbook; what is wrong with it does not keep the others from running."""
+    from pipecalc import job
+    from pipecalc.problems import FileUnusable, InputError
+
+    plain = not options.json and not options.quiet
+    try:
+        with progress_shown(path.name, hidden=not plain) as progress:
+            done = job.run(
+                path,
+                options.output,
+                in_place=options.in_place,
+                pdf=not options.no_note,
+                advice=options.advice,
+                studies=options.studies,
+                progress=progress,
+                tell=_print_warnings if plain else lambda _: None,
+            )
+    except InputError as bad:
+        if not options.json:
+            print_problems(path, bad.problems, quiet=options.quiet)
+        return BAD_INPUT, {"file": str(path), "problems": [problem_fields(p) for p in bad.problems]}
+    except FileUnusable as problem:
+        complain(f"{problem}")
+        return BAD_INPUT, unusable(path, problem)
+    if plain:
+        _print_run(done)
+    if done.lacks:
+        complain(done.lacks)
+    return _status(done, strict=options.strict), _summary(done)
+
+
+def _status(done: "Run", *, strict: bool) -> int:
+    if done.lacks:
+        return LACKING
+    return OVER_LIMIT if strict and done.over_limit else RAN
+
+
+def _print_warnings(problems: Sequence["Problem"]) -> None:
+    """Before anything is written: among them what the written workbook could not keep."""
+    from pipecalc.problems import Severity
+
+    for problem in problems:
+        if problem.severity is Severity.WARNING:
+            print(f"warning  {problem.sentence()}", flush=True)
+
+
+def _print_run(done: "Run") -> None:
+    for verdict in verdicts(done):
+        ratio = "" if verdict["ratio"] is None else f"{verdict['ratio']:6.2f}"
+        print(f"  {verdict['what']:<8} {verdict['subject']:<16} {ratio:>6}  {verdict['status']:<14} {verdict['check']}")
+    print(f"{done.name}: {done.over_limit} over the limit, {done.not_checked} not checked")
+    for label, path in (("workbook", done.workbook), ("note", done.note or done.html), ("results", done.results_file)):
+        if path is not None:
+            print(f"  {label:<9} {path}")
+    if done.backup is not None:
+        print(f"  {'earlier':<9} {done.backup}")
+    print("  FOR REVIEW: screening by a tool; a competent engineer decides.")
+
+
+def verdicts(done: "Run") -> list[dict[str, Any]]:
+    """Governing ratio and status of every line and nozzle, in workbook order."""
+    from pipecalc.results import governing, worst_status
+    from pipecalc.workbook.result_columns import checks_of
+
+    found = []
+    for what, records in (("line", done.plant.lines), ("nozzle", done.plant.nozzles)):
+        for name, record in records.items():
+            own = checks_of(done.results, record)
+            worst = governing(own)
+            found.append(
+                {
+                    "what": what,
+                    "subject": name,
+                    "ratio": worst.ratio if worst else None,
+                    "check": f"{worst.check}, {worst.case}" if worst else "",
+                    "status": str(worst_status(own)),
+                }
+            )
+    return found
+
+
+def _summary(done: "Run") -> dict[str, Any]:
+    return {
+        "file": done.name,
+        "over_limit": done.over_limit,
+        "not_checked": done.not_checked,
+        "verdicts": verdicts(done),
+        "workbook": str(done.workbook),
+        "note": str(done.note) if done.note else None,
+        "html": str(done.html) if done.html else None,
+        "results": str(done.results_file),
+    }
