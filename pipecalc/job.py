@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from pipecalc.model import Plant
 from pipecalc.problems import Address, EnvironmentLacks, FileUnusable, InputError, Problem, Severity, warning
 from pipecalc.results import Advice, Results, Status, Study, StudyRow
+from pipecalc.workbook.file_names import portable
 
 if TYPE_CHECKING:
     from pipecalc.workbook.rows import Book
@@ -140,15 +141,13 @@ def run(
         FileUnusable: A file cannot be read or written. Files of an earlier run are whole.
     """
     from pipecalc.workbook.package_scan import load_bytes
-    from pipecalc.workbook.swap import locked
 
     path = Path(path)
     progress("reading")
     source = load_bytes(path)
     ready = _ready(path, source, progress)
     tell(ready.problems)
-    with _folder(path, output) as folder, locked(folder / path.name):
-        job = _Job(path, source, folder, in_place, pdf)
+    with _folder(path, output) as folder, _alone(job := _Job(path, source, folder, in_place, pdf)):
         _refuse_busy(job)
         progress("computing")
         results = _analysed(ready, advice=advice)
@@ -178,14 +177,33 @@ class _Job:
     pdf: bool
 
     @property
+    def name(self) -> str:
+        """Name of the copy: that of the workbook, unless some system would not take it."""
+        return portable(self.path.name)
+
+    @property
     def copy(self) -> Path:
         """The copy with results."""
-        return self.folder / self.path.name
+        return self.folder / self.name
 
     @property
     def onto_itself(self) -> bool:
         """Whether the copy would replace the workbook that was read."""
         return self.copy.resolve() == self.path.resolve()
+
+
+@contextmanager
+def _alone(job: _Job) -> Iterator[None]:
+    """Keep other runs off the results, and off the workbook where it will be updated; clear what dead runs left."""
+    from pipecalc.workbook.swap import clear_leftovers, locked
+
+    in_place = job.in_place and not job.onto_itself
+    with locked(job.copy), locked(job.path) if in_place else nullcontext():
+        clear_leftovers(job.folder)
+        clear_leftovers(job.folder / "figures")
+        if in_place:
+            clear_leftovers(job.path.resolve().parent, job.path.resolve().stem)
+        yield
 
 
 def _refuse_busy(job: _Job) -> None:
@@ -284,12 +302,11 @@ def _losses(source: bytes) -> list[Problem]:
 @contextmanager
 def _folder(path: Path, output: Path | str | None) -> Iterator[Path]:
     """The folder for results; made where it is missing, and taken away again if nothing came into it."""
-    folder = (Path(output) if output is not None else Path.cwd() / OUTPUT) / path.stem
+    from pipecalc.workbook.swap import make_folder
+
+    folder = (Path(output) if output is not None else Path.cwd() / OUTPUT) / Path(portable(path.name)).stem
     missing = [f for f in (folder, *folder.parents) if not f.exists()]
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise FileUnusable("not-writable", f"Cannot make the folder {folder}: {fault.strerror or fault}") from fault
+    make_folder(folder)
     try:
         yield folder
     finally:
@@ -307,7 +324,7 @@ def _written(job: _Job, ready: _Ready, results: Results, progress: Progress) -> 
     path, plant = job.path, ready.plant
     progress("preparing the workbook")
     written = write_results(job.source, ready.book, plant, results)
-    document = results_document(plant, results, name=path.name, sha256=ready.book.sha256)
+    document = results_document(plant, results, name=job.name, sha256=ready.book.sha256)
     note, html, lacks = _note(job, plant, results, progress) if job.pdf else (None, None, "")
     progress("writing the workbook")
     results_file = job.folder / "results.json"
@@ -336,9 +353,9 @@ def _note(job: _Job, plant: Plant, results: Results, progress: Progress) -> tupl
     from pipecalc.report.note import trace_of, write_note
 
     progress("printing the note")
-    trace = trace_of(plant, job.path.name, job.source)
+    trace = trace_of(plant, job.name, job.source)
     try:
         files = write_note(plant, results, trace, job.folder, job.source)
     except EnvironmentLacks as lacking:
-        return None, job.folder / f"{job.path.stem}.html", str(lacking)
+        return None, job.folder / f"{Path(job.name).stem}.html", str(lacking)
     return files.pdf, files.html, ""

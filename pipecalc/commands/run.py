@@ -49,12 +49,14 @@ def _run(options: argparse.Namespace) -> int:
 def _refuse_same_names(files: Sequence[Path]) -> None:
     """Two workbooks of one name would write into one folder, the second over the first."""
     from pipecalc.problems import FileUnusable
+    from pipecalc.workbook.file_names import portable, same_place
 
     folders: dict[str, Path] = {}
     for path in files:
-        other = folders.setdefault(path.stem.lower(), path)
+        folder = Path(portable(path.name)).stem
+        other = folders.setdefault(same_place(folder), path)
         if other is not path:
-            raise FileUnusable("same-name", f"{other} and {path} would both write to {path.stem}/; run them apart")
+            raise FileUnusable("same-name", f"{other} and {path} would both write to {folder}/; run them apart")
 
 
 def _run_one(path: Path, options: argparse.Namespace) -> tuple[int, dict[str, Any]]:

@@ -25,6 +25,7 @@ from pipecalc.report.format import Display
 from pipecalc.report.parts import Chapter, Sheets
 from pipecalc.results import Results
 from pipecalc.version import __version__
+from pipecalc.workbook.file_names import portable
 
 __all__ = ["NoteFiles", "Trace", "note_context", "note_html", "trace_of", "write_note"]
 
@@ -77,10 +78,10 @@ def write_note(
         EnvironmentLacks: A system library of the PDF renderer is missing; the HTML note and figures are written.
         FileUnusable: A file cannot be written.
     """
-    from pipecalc.workbook.swap import write_safely
+    from pipecalc.workbook.swap import make_folder, write_safely
 
     context = note_context(plant, results, trace, attached=workbook is not None)
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
     stem = Path(trace.workbook).stem
     page = folder / f"{stem}.html"
     carried = embedded_faces()
@@ -236,9 +237,11 @@ def _face(url: str, weight: int, style: str) -> str:
 
 
 def _write_figures(context: dict[str, Any], folder: Path) -> Iterator[Path]:
-    folder.mkdir(parents=True, exist_ok=True)
+    from pipecalc.workbook.swap import make_folder, write_safely
+
+    make_folder(folder)
     for figure in context["figures"]:
         safe = "".join(c if c.isalnum() or c in "-_." else "_" for c in figure.name)
-        path = folder / f"{figure.number}-{safe}.svg"
-        path.write_text(str(figure.svg), encoding="utf-8")
+        path = folder / portable(f"{figure.number}-{safe}.svg")
+        write_safely(path, str(figure.svg).encode("utf-8"))
         yield path

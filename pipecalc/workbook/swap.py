@@ -8,20 +8,26 @@ FileUnusable
 
 import json
 import os
+import re
 import secrets
 import socket
-import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
+from typing import Any, TextIO
 
 from pipecalc.problems import FileUnusable
+from pipecalc.workbook.file_names import clipped
+from pipecalc.workbook.processes import is_running, started
 
 _ATTEMPTS = 4  # virus scanners and search indexers hold new files for a moment
 _PAUSE = 0.15  # s
 _STALE_AFTER = 6 * 3600.0  # s; no run takes as long, so an older lock was left behind
+_SETTLING = 20  # looks at a lock without content, each a pause apart, before its writer counts as gone
+_ROOM = 150  # bytes of a file's name that names made from it take over
+_LONGEST_PATH = 259  # characters that Windows takes unless long paths are switched on
 
 
 class FileBusy(FileUnusable):
@@ -56,7 +62,10 @@ class FolderNotWritable(FileUnusable):
     """
 
     def __init__(self, path: Path, fault: OSError) -> None:
-        super().__init__("not-writable", f"Cannot write into the folder {path}: {fault.strerror or fault}")
+        why = fault.strerror or str(fault)
+        if len(str(fault.filename or "")) > _LONGEST_PATH:
+            why += f" (its path is longer than {_LONGEST_PATH} characters; choose a shorter folder)"
+        super().__init__("not-writable", f"Cannot write into the folder {path}: {why}")
         self.path = path
 
 
@@ -89,9 +98,9 @@ def write_safely(
         FileChanged: If the file no longer has the expected content.
         FolderNotWritable: If the new file cannot be written.
     """
-    path = path.resolve()
+    path = _followed(path)
     _refuse_open_elsewhere(path)
-    new = path.with_name(f".{path.stem}-{secrets.token_hex(4)}{path.suffix}")
+    new = path.with_name(f".~{clipped(path.stem, _ROOM)}-{secrets.token_hex(4)}.part{clipped(path.suffix, 20)}")
     try:
         _write_new(new, data, path)
         if verify is not None:
@@ -99,12 +108,41 @@ def write_safely(
         if expected is not None and path.read_bytes() != expected:
             raise FileChanged(path)
         kept = backup_of(path) if backup and path.exists() else None
+        if kept is not None:
+            _flush_folder(path.parent)  # the copy is safe before the file it was made of goes
         _swap(new, path)
     finally:
         with suppress(OSError):
             new.unlink(missing_ok=True)
     _flush_folder(path.parent)
     return kept
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it where they are missing.
+
+    Raises:
+        FileUnusable: If it cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise FileUnusable("not-writable", f"Cannot make the folder {folder}: {fault.strerror or fault}") from fault
+
+
+def clear_leftovers(folder: Path, stem: str = "") -> None:
+    """Delete what a run that was ended by force left half written; call it while no other run can write there.
+
+    Args:
+        folder: Where to look; it need not exist.
+        stem: Name without ending of the file whose leftovers are meant; all files where empty.
+    """
+    own = re.escape(clipped(stem, _ROOM)) if stem else ".*"
+    pattern = re.compile(rf"\.~{own}-[0-9a-f]{{8}}\.part(?:\.[^.]*)?", re.DOTALL)
+    with suppress(OSError):
+        for left in [file for file in folder.iterdir() if pattern.fullmatch(file.name)]:
+            with suppress(OSError):
+                left.unlink()
 
 
 def backup_of(path: Path, now: datetime | None = None) -> Path:
@@ -124,7 +162,7 @@ def backup_of(path: Path, now: datetime | None = None) -> Path:
     count = 1
     while True:
         number = f"-{count}" if count > 1 else ""
-        copy = path.with_name(f"{path.stem}.{stamp}{number}.bak{path.suffix}")
+        copy = path.with_name(f"{clipped(path.stem, _ROOM)}.{stamp}{number}.bak{path.suffix}")
         try:
             _write_new(copy, data, path)
         except FileExistsError:
@@ -141,8 +179,10 @@ def locked(path: Path) -> Iterator[None]:
         FileBusy: If another run holds the lock.
         FolderNotWritable: If the lock cannot be written.
     """
-    lock = path.with_name(f".~{path.name}.lock")
-    mine = json.dumps({"process": os.getpid(), "machine": socket.gethostname(), "id": secrets.token_hex(8)})
+    path = _followed(path)
+    lock = path.with_name(f".~{clipped(path.name, _ROOM + 20)}.lock")
+    owner = {"process": os.getpid(), "started": started(os.getpid()), "machine": socket.gethostname()}
+    mine = json.dumps({**owner, "id": secrets.token_hex(8)})
     _take(lock, mine, path)
     try:
         yield
@@ -155,13 +195,29 @@ def locked(path: Path) -> Iterator[None]:
 def open_elsewhere(path: Path) -> Path | None:
     """The owner file by which a spreadsheet program says that it has the file open, or none."""
     owners = (path.with_name(f".~lock.{path.name}#"), path.with_name(f"~${path.name}"))
-    return next((owner for owner in owners if owner.exists()), None)
+    with suppress(OSError):  # no program could write a name that the system finds too long
+        return next((owner for owner in owners if owner.exists()), None)
+    return None
+
+
+def _followed(path: Path) -> Path:
+    """The file that a link leads to.
+
+    Raises:
+        FolderNotWritable: If links lead in a circle.
+    """
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError) as fault:
+        raise FolderNotWritable(path.parent, OSError(f"{path.name} is a link that leads nowhere")) from fault
 
 
 def _refuse_open_elsewhere(path: Path) -> None:
     owner = open_elsewhere(path)
     if owner is not None:
         raise FileBusy(path, f"close it in the other program (or delete {owner.name} if none has it open)")
+    if path.is_dir():
+        raise FileBusy(path, "a folder bears this name; rename it")
     if path.exists() and not os.access(path, os.W_OK):
         raise FileBusy(path, "it is marked as read-only")
 
@@ -198,6 +254,8 @@ def _swap(new: Path, path: Path) -> None:
             if attempt == _ATTEMPTS:
                 raise FileBusy(path, "close it in the other program and run again") from fault
             time.sleep(_PAUSE)
+        except OSError as fault:
+            raise FolderNotWritable(path.parent, fault) from fault
         else:
             return
 
@@ -213,20 +271,42 @@ def _flush_folder(folder: Path) -> None:
 
 
 def _take(lock: Path, mine: str, path: Path) -> None:
+    took_over = False
     for _ in range(2):
         try:
-            with lock.open("x", encoding="utf-8") as file:
-                file.write(mine)
+            file = lock.open("x", encoding="utf-8")
         except FileExistsError:
             if not _is_stale(lock):
                 raise FileBusy(path, f"another run works on it (or delete {lock.name} if none does)") from None
             with suppress(OSError):
                 lock.unlink()
+            took_over = True
         except OSError as fault:
             raise FolderNotWritable(path.parent, fault) from fault
         else:
-            return
+            _sign(lock, file, mine, path)
+            if not took_over or _is_still(lock, mine):
+                return
+            break
     raise FileBusy(path, "another run has just started on it")
+
+
+def _sign(lock: Path, file: TextIO, mine: str, path: Path) -> None:
+    try:
+        with file:
+            file.write(mine)
+    except OSError as fault:
+        with suppress(OSError):
+            lock.unlink()
+        raise FolderNotWritable(path.parent, fault) from fault
+
+
+def _is_still(lock: Path, mine: str) -> bool:
+    """Whether a lock that was taken over is ours after a moment: two runs may have found the old one stale."""
+    time.sleep(_PAUSE)
+    with suppress(OSError, ValueError):
+        return lock.read_text("utf-8") == mine
+    return False
 
 
 def _is_stale(lock: Path) -> bool:
@@ -234,33 +314,28 @@ def _is_stale(lock: Path) -> bool:
     try:
         if time.time() - lock.stat().st_mtime > _STALE_AFTER:
             return True
-        owner = json.loads(lock.read_text("utf-8"))
-        here = owner["machine"] == socket.gethostname()
-        return here and not _is_running(int(owner["process"]))
+        text = _content(lock)
+        if not text:
+            return True
+        owner = json.loads(text)
+        return bool(owner["machine"] == socket.gethostname()) and not _is_at_work(owner)
     except FileNotFoundError:
         return True
     except (OSError, ValueError, KeyError, TypeError):
         return False
 
 
-def _is_running(process: int) -> bool:
-    if sys.platform == "win32":
-        # os.kill would end the process there, whatever the signal.
-        import ctypes
+def _content(lock: Path) -> str:
+    """What stands in a lock; a run that has just made it is given time to write, unless it was ended before."""
+    for _ in range(_SETTLING):
+        if text := lock.read_text("utf-8").strip():
+            return text
+        time.sleep(_PAUSE / 2)
+    return ""
 
-        query, still_active = 0x1000, 259
-        kernel = ctypes.windll.kernel32
-        handle = kernel.OpenProcess(query, False, process)
-        if not handle:
-            return False
-        code = ctypes.c_ulong()
-        kernel.GetExitCodeProcess(handle, ctypes.byref(code))
-        kernel.CloseHandle(handle)
-        return code.value == still_active
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except PermissionError:
-        return True
-    return True
+
+def _is_at_work(owner: Mapping[str, Any]) -> bool:
+    """Whether the process named in a lock runs and is not a later one of the same number."""
+    process = int(owner["process"])
+    now, then = started(process), owner.get("started", "")
+    return is_running(process) and not (now and then and now != then)

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from datetime import datetime
+from io import TextIOWrapper
 from pathlib import Path
 
 import pytest
@@ -230,3 +231,110 @@ def test_a_foreign_or_unreadable_lock_holds_for_some_hours(book: Path, owner: di
     os.utime(lock, (long_ago, long_ago))
     with locked(book):
         pass
+
+
+def test_a_lock_that_was_never_written_is_taken_over_after_a_moment(book: Path, monkeypatch):
+    monkeypatch.setattr(swap, "_PAUSE", 0.002)
+    book.with_name(f".~{book.name}.lock").touch()
+    with locked(book):
+        pass
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def test_a_run_that_has_just_made_its_lock_is_given_time_to_write(book: Path, monkeypatch):
+    lock = book.with_name(f".~{book.name}.lock")
+    lock.touch()
+    monkeypatch.setattr(swap.time, "sleep", lambda _: lock_of(book))
+    with pytest.raises(FileBusy, match="another run works on it"), locked(book):
+        pytest.fail("was not refused")
+
+
+def test_the_lock_of_an_earlier_process_of_the_same_number_is_taken_over(book: Path, monkeypatch):
+    monkeypatch.setattr(swap, "started", lambda _: "today")
+    lock_of(book, started="last week")
+    with locked(book):
+        pass
+    lock_of(book, started="today")
+    with pytest.raises(FileBusy), locked(book):
+        pytest.fail("was not refused")
+
+
+def test_of_two_runs_that_find_a_stale_lock_one_gives_way(book: Path, monkeypatch):
+    lock_of(book, process=0)
+    monkeypatch.setattr(swap.time, "sleep", lambda _: lock_of(book))  # the other one takes it over in between
+    with pytest.raises(FileBusy, match="just started"), locked(book):
+        pytest.fail("was not refused")
+
+
+def test_a_lock_that_cannot_be_written_does_not_stay(book: Path, monkeypatch):
+    class Full(TextIOWrapper):
+        def write(self, _):
+            raise OSError(28, "No space left on device")
+
+    plain = Path.open
+    monkeypatch.setattr(Path, "open", lambda self, mode, **_: Full(plain(self, mode + "b")))
+    with pytest.raises(FolderNotWritable, match="No space left"), locked(book):
+        pytest.fail("was not refused")
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def test_leftovers_of_runs_that_were_ended_are_cleared_and_nothing_else(tmp_path: Path):
+    left = [".~plant-0123abcd.part.xlsx", ".~results-0123abcd.part.json", ".~pl.ant-0123abcd.part"]
+    kept = ["plant.xlsx", ".~plant.xlsx.lock", "plant-0123abcd.xlsx", ".~plant-0123abcg.part.xlsx", "~$plant.xlsx"]
+    for name in (*left, *kept):
+        (tmp_path / name).touch()
+    swap.clear_leftovers(tmp_path, "plant")
+    assert names(tmp_path) == sorted([*left[1:], *kept])
+    swap.clear_leftovers(tmp_path)
+    assert names(tmp_path) == sorted(kept)
+    swap.clear_leftovers(tmp_path / "none")
+
+
+def test_leftovers_bear_the_name_that_is_cleared(book: Path, monkeypatch):
+    monkeypatch.setattr(Path, "unlink", lambda *_, **__: None)
+    with pytest.raises(ValueError, match="not in order"):
+        write_safely(book, b"new", lambda _: (_ for _ in ()).throw(ValueError("not in order")))
+    assert len(names(book.parent)) == 2
+    monkeypatch.undo()
+    swap.clear_leftovers(book.parent, "plant")
+    assert names(book.parent) == ["plant.xlsx"]
+
+
+def test_a_long_name_leaves_room_for_the_names_made_from_it(tmp_path: Path):
+    book = tmp_path / ("ü" * 120 + ".xlsx")
+    book.write_bytes(b"old")
+    with locked(book):
+        kept = write_safely(book, b"new", backup=True)
+    assert kept is not None
+    assert (book.read_bytes(), kept.read_bytes()) == (b"new", b"old")
+
+
+def test_a_folder_in_the_files_place_is_named(tmp_path: Path):
+    (tmp_path / "plant.xlsx").mkdir()
+    with pytest.raises(FileBusy, match="a folder bears this name"):
+        write_safely(tmp_path / "plant.xlsx", b"new")
+    assert names(tmp_path) == ["plant.xlsx"]
+
+
+def test_a_disk_that_fills_at_the_swap_leaves_all_as_it_was(book: Path, monkeypatch):
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(Path, "replace", full)
+    with pytest.raises(FolderNotWritable, match="No space left"):
+        write_safely(book, b"new")
+    assert (book.read_bytes(), names(book.parent)) == (b"old", ["plant.xlsx"])
+
+
+def test_a_path_too_long_for_windows_is_told_as_such(tmp_path: Path):
+    far = tmp_path / "/".join(["a" * 60] * 5) / "plant.xlsx"
+    with pytest.raises(FolderNotWritable, match="longer than 259 characters"):
+        write_safely(far, b"new")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs links")
+def test_links_in_a_circle_are_told(tmp_path: Path):
+    link = tmp_path / "plant.xlsx"
+    link.symlink_to(link)
+    with pytest.raises(FolderNotWritable, match="leads nowhere"):
+        write_safely(link, b"new")
