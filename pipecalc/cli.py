@@ -14,7 +14,7 @@ examples:
   pipecalc blank demo.xlsx --example          the same, filled with the demonstration plant
   pipecalc check plant.xlsx                   read and validate only; prints all problems
   pipecalc run plant.xlsx                     results to output/plant/
-  pipecalc run a.xlsx b.xlsx --output DIR     several workbooks, results under DIR
+  pipecalc run a.xlsx b.xlsx --output DIR     several workbooks, results under DIR with an index of all
   pipecalc run plant.xlsx --strict            exit status 1 if a check is over its limit
   pipecalc advise plant.xlsx                  where a stop, a spring or a longer leg would help
   pipecalc study plant.xlsx                   the tables of the sheet Studies

@@ -1,9 +1,9 @@
 """The whole flow on one screen: read, check, build, analyse, write, print."""
 
 import hashlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext, suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -55,6 +55,8 @@ class Run:
         plant: The plant as built.
         results: What was found.
         problems: Warnings and notes.
+        sha256: Of the workbook as it was read.
+        pages: Pages of the note's PDF; see ``NoteFiles.pages``.
     """
 
     name: str
@@ -68,6 +70,8 @@ class Run:
     plant: Plant
     results: Results
     problems: tuple[Problem, ...]
+    sha256: str
+    pages: Mapping[str, int]
 
     @property
     def over_limit(self) -> int:
@@ -325,7 +329,7 @@ def _written(job: _Job, ready: _Ready, results: Results, progress: Progress) -> 
     progress("preparing the workbook")
     written = write_results(job.source, ready.book, plant, results)
     document = results_document(plant, results, name=job.name, sha256=ready.book.sha256)
-    note, html, lacks = _note(job, plant, results, progress) if job.pdf else (None, None, "")
+    note = _note(job, plant, results, progress) if job.pdf else _Note()
     progress("writing the workbook")
     results_file = job.folder / "results.json"
     write_safely(results_file, results_text(document).encode("utf-8"))
@@ -340,16 +344,28 @@ def _written(job: _Job, ready: _Ready, results: Results, progress: Progress) -> 
         workbook=job.copy,
         backup=backup,
         results_file=results_file,
-        note=note,
-        html=html,
-        lacks=lacks,
+        note=note.pdf,
+        html=note.html,
+        lacks=note.lacks,
         plant=plant,
         results=results,
         problems=ready.problems,
+        sha256=ready.book.sha256,
+        pages=note.pages,
     )
 
 
-def _note(job: _Job, plant: Plant, results: Results, progress: Progress) -> tuple[Path | None, Path | None, str]:
+@dataclass(frozen=True, slots=True)
+class _Note:
+    """The note's files, or what the machine lacks for the PDF."""
+
+    pdf: Path | None = None
+    html: Path | None = None
+    lacks: str = ""
+    pages: Mapping[str, int] = field(default_factory=dict)
+
+
+def _note(job: _Job, plant: Plant, results: Results, progress: Progress) -> _Note:
     from pipecalc.report.note import trace_of, write_note
 
     progress("printing the note")
@@ -357,5 +373,5 @@ def _note(job: _Job, plant: Plant, results: Results, progress: Progress) -> tupl
     try:
         files = write_note(plant, results, trace, job.folder, job.source)
     except EnvironmentLacks as lacking:
-        return None, job.folder / f"{Path(job.name).stem}.html", str(lacking)
-    return files.pdf, files.html, ""
+        return _Note(html=job.folder / f"{Path(job.name).stem}.html", lacks=str(lacking))
+    return _Note(files.pdf, files.html, pages=files.pages)

@@ -63,6 +63,23 @@ def test_a_run_that_went_well(good: Path, tmp_path: Path, capsys) -> None:
     assert str(tmp_path / "out" / "good" / "results.json") in printed.out
 
 
+def test_several_workbooks_get_an_index_with_those_that_failed(good: Path, bad: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    assert run("run", good, bad, tmp_path / "none.xlsx", "--no-note", "--output", out) == 2
+    listed = {w["workbook"]: w for w in json.loads((out / "index.json").read_text("utf-8"))["workbooks"]}
+    assert set(listed) == {"good.xlsx", "bad.xlsx", "none.xlsx"}
+    assert listed["good.xlsx"]["results"] == "good/results.json"
+    assert any("NPS 7" in said for said in listed["bad.xlsx"]["problems"])
+    assert listed["bad.xlsx"]["sha256"]
+    assert listed["none.xlsx"]["reason"]
+    assert "NPS 7" in (out / "index.html").read_text("utf-8")
+
+
+def test_one_workbook_gets_no_index(good: Path, tmp_path: Path) -> None:
+    assert run("run", good, "--no-note", "--output", tmp_path / "out") == 0
+    assert not (tmp_path / "out" / "index.json").exists()
+
+
 def test_over_the_limit_is_status_1_with_strict_only(over: Path, tmp_path: Path, capsys) -> None:
     words = ("run", over, "--no-note", "--output", tmp_path / "out")
     assert run(*words) == 0

@@ -1,8 +1,10 @@
 """``pipecalc run``: result columns, results.json and the calculation note."""
 
 import argparse
+import hashlib
 import json
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +23,7 @@ from pipecalc.commands.shared import (
 if TYPE_CHECKING:
     from pipecalc.job import Run
     from pipecalc.problems import Problem
+    from pipecalc.report.index_entry import IndexEntry
 
 
 def add(commands: Any) -> None:
@@ -42,8 +45,37 @@ def _run(options: argparse.Namespace) -> int:
     _refuse_same_names(options.files)
     outcomes = [_run_one(path, options) for path in options.files]
     if options.json:
-        print(json.dumps([document for _, document in outcomes], ensure_ascii=False, indent=1))
-    return max(status for status, _ in outcomes)
+        print(json.dumps([outcome.document for outcome in outcomes], ensure_ascii=False, indent=1))
+    status = max(outcome.status for outcome in outcomes)
+    if len(outcomes) > 1:
+        status = max(status, _write_index([outcome.entry for outcome in outcomes], options))
+    return status
+
+
+@dataclass(frozen=True, slots=True)
+class _Outcome:
+    """What became of one workbook: exit status, what --json says of it, and its entry in the index."""
+
+    status: int
+    document: dict[str, Any]
+    entry: "IndexEntry"
+
+
+def _write_index(entries: "Sequence[IndexEntry]", options: argparse.Namespace) -> int:
+    """One index beside the notes of several workbooks."""
+    from pipecalc import job
+    from pipecalc.problems import EnvironmentLacks
+    from pipecalc.report.index_document import write_index
+
+    folder = options.output or Path(job.OUTPUT)
+    try:
+        files = write_index(entries, folder, pdf=not options.no_note)
+    except EnvironmentLacks as lacking:
+        complain(f"{lacking}")
+        return LACKING
+    if not options.json and not options.quiet:
+        print(f"  {'index':<9} {files.pdf or files.html}")
+    return RAN
 
 
 def _refuse_same_names(files: Sequence[Path]) -> None:
@@ -59,10 +91,11 @@ def _refuse_same_names(files: Sequence[Path]) -> None:
             raise FileUnusable("same-name", f"{other} and {path} would both write to {folder}/; run them apart")
 
 
-def _run_one(path: Path, options: argparse.Namespace) -> tuple[int, dict[str, Any]]:
+def _run_one(path: Path, options: argparse.Namespace) -> _Outcome:
     """One workbook; what is wrong with it does not keep the others from running."""
     from pipecalc import job
-    from pipecalc.problems import FileUnusable, InputError
+    from pipecalc.problems import FileUnusable, InputError, Severity
+    from pipecalc.report.index_entry import failed_entry
 
     plain = not options.json and not options.quiet
     try:
@@ -80,15 +113,41 @@ def _run_one(path: Path, options: argparse.Namespace) -> tuple[int, dict[str, An
     except InputError as bad:
         if not options.json:
             print_problems(path, bad.problems, quiet=options.quiet)
-        return BAD_INPUT, {"file": str(path), "problems": [problem_fields(p) for p in bad.problems]}
+        document = {"file": str(path), "problems": [problem_fields(p) for p in bad.problems]}
+        errors = [p.sentence() for p in bad.problems if p.severity is Severity.ERROR]
+        return _Outcome(BAD_INPUT, document, failed_entry(path.name, "the workbook has errors", errors, _sha256(path)))
     except FileUnusable as problem:
         complain(f"{problem}")
-        return BAD_INPUT, unusable(path, problem)
+        return _Outcome(BAD_INPUT, unusable(path, problem), failed_entry(path.name, f"{problem}", (), _sha256(path)))
     if plain:
         _print_run(done)
     if done.lacks:
         complain(done.lacks)
-    return _status(done, strict=options.strict), _summary(done)
+    return _Outcome(_status(done, strict=options.strict), _summary(done), index_entry(done))
+
+
+def _sha256(path: Path) -> str:
+    """Of a workbook that gave no results; empty where it cannot be read."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return ""
+
+
+def index_entry(done: "Run") -> "IndexEntry":
+    """What the index of several notes says of a run."""
+    from pipecalc.report.index_entry import entry_of
+
+    return entry_of(
+        done.plant,
+        done.results,
+        workbook=done.name,
+        sha256=done.sha256,
+        note=done.note,
+        page=done.html,
+        results_file=done.results_file,
+        pages=done.pages,
+    )
 
 
 def _status(done: "Run", *, strict: bool) -> int:

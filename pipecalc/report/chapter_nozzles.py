@@ -74,6 +74,7 @@ def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict, method: str) -> dict[str, Any
     against = [c for c in v.checks if c.check == NOZZLE_CHECK]
     return {
         "name": n.name,
+        "key": f"nozzle-{list(sheets.plant.nozzles).index(n.name) + 1}",
         "status": v.status.value,
         "words": _words(n, v, sheets.display),
         "axes": sheets.figure("Axes", axes_sketch(n), f"nozzle-{n.name}-axes"),

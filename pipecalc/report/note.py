@@ -1,8 +1,8 @@
 """Results -> the calculation note: plain context for the templates, HTML, figures, PDF."""
 
 import base64
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -41,11 +41,13 @@ class NoteFiles:
         html: The note as one HTML file that needs nothing else.
         pdf: The note as PDF, or None where none was made.
         figures: The figures as SVG files.
+        pages: Page of the PDF on which a line (``line-1``), a nozzle (``nozzle-1``) or a chapter begins.
     """
 
     html: Path
     pdf: Path | None
     figures: tuple[Path, ...]
+    pages: Mapping[str, int] = field(default_factory=dict)
 
 
 #: Libraries whose versions are printed, in this order.
@@ -99,8 +101,9 @@ def write_note(
         workbook_name=trace.workbook,
     )
     target = folder / f"{stem}.pdf"
-    write_safely(target, make_pdf(document))
-    return NoteFiles(page, target, figures)
+    made = make_pdf(document)
+    write_safely(target, made.data)
+    return NoteFiles(page, target, figures, made.pages)
 
 
 def note_html(context: dict[str, Any], faces: str) -> str:
@@ -110,6 +113,11 @@ def note_html(context: dict[str, Any], faces: str) -> str:
         context: From note_context.
         faces: Style rules that declare the fonts: linked_faces or embedded_faces.
     """
+    return filled("note.html.j2", context, faces)
+
+
+def filled(template: str, context: dict[str, Any], faces: str) -> str:
+    """A template with its context, dressed by the note's style sheet and the faces; every word is escaped."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
 
@@ -122,7 +130,7 @@ def note_html(context: dict[str, Any], faces: str) -> str:
         lstrip_blocks=True,
     )
     style = faces + (folder / "note.css").read_text(encoding="utf-8")
-    return environment.get_template("note.html.j2").render(context, style=Markup(style))  # noqa: S704 - own files
+    return environment.get_template(template).render(context, style=Markup(style))  # noqa: S704 - own files
 
 
 def note_context(plant: Plant, results: Results, trace: Trace, attached: bool = False) -> dict[str, Any]:
@@ -219,8 +227,8 @@ def _revision(r: Any) -> tuple[str, ...]:
 
 
 def linked_faces() -> str:
-    """Style rules that take the fonts from the package by relative name."""
-    return "".join(_face(file, weight, style) for file, weight, style in FACES)
+    """Style rules that take the fonts from the package's folder."""
+    return "".join(_face((FONTS / file).as_uri(), weight, style) for file, weight, style in FACES)
 
 
 def embedded_faces() -> str:

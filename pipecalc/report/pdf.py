@@ -2,7 +2,7 @@
 
 import gc
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, redirect_stdout
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
@@ -30,33 +30,52 @@ class Document:
     """What to render.
 
     Attributes:
-        html: The note; names its fonts relative to the package's font folder.
-        issued: Date of the document; the only date that enters the file.
+        html: The document; names its fonts by their full address. Relative links stay relative.
+        issued: Date of the document, the only date that enters the file; None where nothing is attached.
         workbook: Bytes to attach, or None.
         workbook_name: File name of the attachment.
     """
 
     html: str
-    issued: date
+    issued: date | None = None
     workbook: bytes | None = None
     workbook_name: str = "workbook.xlsx"
 
 
-def make_pdf(document: Document) -> bytes:
+@dataclass(frozen=True, slots=True)
+class Pdf:
+    """A rendered document: its bytes, and the page on which each identified element of the HTML stands, from 1."""
+
+    data: bytes
+    pages: Mapping[str, int]
+
+
+def make_pdf(document: Document) -> Pdf:
     """Render a document; the same document gives the same bytes.
 
     Raises:
         EnvironmentLacks: A system library of the renderer is missing.
     """
     library = _library()
+    places: dict[str, int] = {}
+
+    def note_places(rendered: Any, _file: Any) -> None:
+        for number, page in enumerate(rendered.pages, 1):
+            for name in page.anchors:
+                places.setdefault(name, number)
+
     with warnings.catch_warnings(), _rare_collection():
         # The renderer leaves its own colour profile file to be closed by the interpreter.
         warnings.simplefilter("ignore", ResourceWarning)
-        base = FONTS.as_uri() + "/"
-        page = library.HTML(string=document.html, base_url=base, url_fetcher=_fetcher(), media_type="print")
+        page = library.HTML(string=document.html, url_fetcher=_fetcher(), media_type="print")
         # Whole fonts: a subset carries the time of its making, and is slower to make.
-        made: bytes = page.write_pdf(attachments=_attachments(library, document), pdf_variant=VARIANT, full_fonts=True)
-    return made
+        made: bytes = page.write_pdf(
+            finisher=note_places,
+            attachments=_attachments(library, document),
+            pdf_variant=VARIANT,
+            full_fonts=True,
+        )
+    return Pdf(made, places)
 
 
 @contextmanager
@@ -83,7 +102,7 @@ def _library() -> Any:
 
 
 def _attachments(library: Any, document: Document) -> list[Any]:
-    if document.workbook is None:
+    if document.workbook is None or document.issued is None:
         return []
     issued = datetime.combine(document.issued, time(), tzinfo=UTC)
     return [

@@ -174,6 +174,6 @@ def test_rendering_opens_no_connection(monkeypatch, tmp_path):
         f'<link rel="attachment" href="{secret.as_uri()}"></html>'
     )
     made = make_pdf(Document(html, plants.TRACE.issued))
-    document = pypdfium2.PdfDocument(made)
+    document = pypdfium2.PdfDocument(made.data)
     assert document.count_attachments() == 0
     document.close()
