@@ -8,7 +8,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from pipecalc.job import Checked, Run
+    from pipecalc.job import Run
+    from pipecalc.making import Checked
 
 __all__ = ["__version__", "check", "run"]
 

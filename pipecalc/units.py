@@ -8,7 +8,10 @@ a gauge pressure) are refused with a reason.
 """
 
 import re
+import sys
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import StrEnum
@@ -354,9 +357,23 @@ def _listed(dimension: Dimension) -> str:
     return ", ".join(accepted_units(dimension))
 
 
+@contextmanager
+def _hidden(package: str) -> Iterator[None]:
+    """Let a package seem absent unless it is loaded: pint would load it for a kind of array that never comes here."""
+    if package in sys.modules:
+        yield
+        return
+    sys.modules[package] = None  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        del sys.modules[package]
+
+
 @cache
 def _registry() -> "pint.UnitRegistry[Any]":
     # The default registry holds thousands of units, takes a tenth of a second longer and reads C as coulomb.
-    import pint
+    with _hidden("dask"):
+        import pint
 
     return pint.UnitRegistry(str(Path(__file__).with_name("units_trade.txt")))

@@ -26,6 +26,7 @@ HEAVY = (
     "fluids",
     "iapws",
     "python_calamine",
+    "dask",
 )
 
 
@@ -230,12 +231,12 @@ def test_version_and_help_load_nothing_heavy(word: str) -> None:
 
 
 def test_check_loads_no_pdf_library_and_no_writer(good: Path) -> None:
-    assert set(imported("check", str(good))) & {"weasyprint", "pandas", "openpyxl", "jinja2"} == set()
+    assert set(imported("check", str(good))) & {"weasyprint", "pandas", "openpyxl", "jinja2", "dask"} == set()
 
 
 def test_a_run_without_a_note_loads_no_pdf_library(good: Path, tmp_path: Path) -> None:
     words = ("run", str(good), "--no-note", "--quiet", "--output", str(tmp_path / "out"))
-    assert set(imported(*words)) & {"weasyprint", "pandas", "openpyxl", "jinja2"} == set()
+    assert set(imported(*words)) & {"weasyprint", "pandas", "openpyxl", "jinja2", "dask"} == set()
 
 
 def test_the_version_is_printed(capsys) -> None:

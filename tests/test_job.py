@@ -16,7 +16,7 @@ from openpyxl.styles import PatternFill
 from openpyxl.workbook.defined_name import DefinedName
 
 import pipecalc
-from pipecalc import job
+from pipecalc import job, making
 from pipecalc.problems import EnvironmentLacks, FileUnusable, InputError
 from pipecalc.results import Status
 from pipecalc.schema.sheets import RESULT_SHEETS
@@ -120,13 +120,13 @@ def test_a_workbook_with_errors_writes_nothing_at_all(tmp_path: Path, out: Path)
 
 
 def test_a_fault_while_computing_leaves_no_empty_folder(plant_file: Path, out: Path, monkeypatch) -> None:
-    monkeypatch.setattr(job, "_analysed", fail)
+    monkeypatch.setattr(making, "analysed", fail)
     with pytest.raises(BrokenError):
         job.run(plant_file, out, pdf=False)
     assert not out.exists()
 
 
-@pytest.mark.parametrize("step", ["_analysed", "_note"])
+@pytest.mark.parametrize("step", ["analysed", "_note"])
 @pytest.mark.parametrize("stop", [BrokenError, KeyboardInterrupt])
 def test_a_failed_run_leaves_earlier_files_and_the_workbook_whole(
     plant_file: Path, out: Path, monkeypatch, step: str, stop
@@ -137,7 +137,7 @@ def test_a_failed_run_leaves_earlier_files_and_the_workbook_whole(
     def stopped(*_args, **_more):
         raise stop
 
-    monkeypatch.setattr(job, step, stopped)
+    monkeypatch.setattr(making, step, stopped)
     with pytest.raises(stop):
         job.run(plant_file, out, in_place=True)
     assert contents(out) == earlier
@@ -149,7 +149,7 @@ def test_a_copy_that_is_open_in_another_program_is_told_before_computing(
 ) -> None:
     (out / "plant").mkdir(parents=True)
     (out / "plant" / ".~lock.plant.xlsx#").write_text("somebody")
-    monkeypatch.setattr(job, "_analysed", fail)
+    monkeypatch.setattr(making, "analysed", fail)
     with pytest.raises(FileBusy, match="close it in the other program"):
         job.run(plant_file, out)
 
@@ -173,7 +173,7 @@ def test_an_output_folder_that_cannot_be_made_is_told_before_computing(
     plant_file: Path, tmp_path: Path, monkeypatch
 ) -> None:
     (tmp_path / "taken").write_text("a file, not a folder")
-    monkeypatch.setattr(job, "_analysed", fail)
+    monkeypatch.setattr(making, "analysed", fail)
     with pytest.raises(FileUnusable) as fault:
         job.run(plant_file, tmp_path / "taken")
     assert fault.value.code == "not-writable"
@@ -191,20 +191,20 @@ def test_an_output_folder_without_the_right_to_write_is_told_before_computing(
         return opened(self, mode, *args, **more)
 
     monkeypatch.setattr(Path, "open", refuse)
-    monkeypatch.setattr(job, "_analysed", fail)
+    monkeypatch.setattr(making, "analysed", fail)
     with pytest.raises(FileUnusable) as fault:
         job.run(plant_file, out)
     assert fault.value.code == "not-writable"
 
 
 def test_a_workbook_saved_by_somebody_meanwhile_is_left_as_it_is(plant_file: Path, out: Path, monkeypatch) -> None:
-    analysed = job._analysed
+    analysed = making.analysed
 
     def saved_meanwhile(ready, **more):
         write_book(plant_file, line_rows([{"east": 7}, {"north": 4}]))
         return analysed(ready, **more)
 
-    monkeypatch.setattr(job, "_analysed", saved_meanwhile)
+    monkeypatch.setattr(making, "analysed", saved_meanwhile)
     with pytest.raises(FileChanged):
         job.run(plant_file, out, in_place=True, pdf=False)
     assert load_workbook(plant_file)["Segments"].cell(3, column_number("Segments", "east")).value == 7
@@ -212,7 +212,7 @@ def test_a_workbook_saved_by_somebody_meanwhile_is_left_as_it_is(plant_file: Pat
 
 def test_a_sheet_that_stands_in_the_way_is_told_before_computing(tmp_path: Path, out: Path, monkeypatch) -> None:
     path = write_book(tmp_path / "plant.xlsx", line_rows(RUNS), edit=lambda book: book.create_sheet("Stress"))
-    monkeypatch.setattr(job, "_analysed", fail)
+    monkeypatch.setattr(making, "analysed", fail)
     with pytest.raises(FileUnusable, match="Stress"):
         job.run(path, out)
     assert not out.exists()

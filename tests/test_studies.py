@@ -5,7 +5,7 @@ from math import isnan
 import pytest
 from books import book_bytes, small_plant
 
-from pipecalc import job, studies
+from pipecalc import making, studies
 from pipecalc.analysis.analyse import analyse
 from pipecalc.problems import InputError
 from pipecalc.results import Status
@@ -35,7 +35,7 @@ def test_each_point_is_what_a_run_of_that_workbook_gives():
     for point in result.points:
         rows = small_plant()
         rows["Lines"][0]["operating_temperature"] = float(point.typed[0])
-        results = analyse(job._checked(read(book_bytes(rows))).plant)
+        results = analyse(making.checked(read(book_bytes(rows))).plant)
         checks = [c for c in results.checks if c.subject == "V1-B" and not c.screening and not isnan(c.ratio)]
         worst = max(checks, key=lambda c: c.ratio)
         assert (point.ratio, point.case, point.subject) == (pytest.approx(worst.ratio, rel=1e-9), worst.case, "V1-B")

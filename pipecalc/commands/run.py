@@ -4,7 +4,7 @@ import argparse
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -63,11 +63,11 @@ class _Outcome:
 
 def _write_index(entries: "Sequence[IndexEntry]", options: argparse.Namespace) -> int:
     """One index beside the notes of several workbooks."""
-    from pipecalc import job
+    from pipecalc.output import output_root
     from pipecalc.problems import EnvironmentLacks
     from pipecalc.report.index_document import write_index
 
-    folder = options.output or Path(job.OUTPUT)
+    folder = output_root(options.output)
     try:
         files = write_index(entries, folder, pdf=not options.no_note)
     except EnvironmentLacks as lacking:
@@ -142,11 +142,11 @@ def index_entry(done: "Run") -> "IndexEntry":
         done.plant,
         done.results,
         workbook=done.name,
-        sha256=done.sha256,
+        sha256=done.made.sha256,
         note=done.note,
         page=done.html,
         results_file=done.results_file,
-        pages=done.pages,
+        pages=done.made.pages,
     )
 
 
@@ -166,9 +166,9 @@ def _print_warnings(problems: Sequence["Problem"]) -> None:
 
 
 def _print_run(done: "Run") -> None:
-    for verdict in verdicts(done):
-        ratio = "" if verdict["ratio"] is None else f"{verdict['ratio']:6.2f}"
-        print(f"  {verdict['what']:<8} {verdict['subject']:<16} {ratio:>6}  {verdict['status']:<14} {verdict['check']}")
+    for verdict in done.made.verdicts:
+        ratio = "" if verdict.ratio is None else f"{verdict.ratio:6.2f}"
+        print(f"  {verdict.what:<8} {verdict.subject:<16} {ratio:>6}  {verdict.status:<14} {verdict.check}")
     print(f"{done.name}: {done.over_limit} over the limit, {done.not_checked} not checked")
     for label, path in (("workbook", done.workbook), ("note", done.note or done.html), ("results", done.results_file)):
         if path is not None:
@@ -178,34 +178,12 @@ def _print_run(done: "Run") -> None:
     print("  FOR REVIEW: screening by a tool; a competent engineer decides.")
 
 
-def verdicts(done: "Run") -> list[dict[str, Any]]:
-    """Governing ratio and status of every line and nozzle, in workbook order."""
-    from pipecalc.results import governing, worst_status
-    from pipecalc.workbook.result_columns import checks_of
-
-    found = []
-    for what, records in (("line", done.plant.lines), ("nozzle", done.plant.nozzles)):
-        for name, record in records.items():
-            own = checks_of(done.results, record)
-            worst = governing(own)
-            found.append(
-                {
-                    "what": what,
-                    "subject": name,
-                    "ratio": worst.ratio if worst else None,
-                    "check": f"{worst.check}, {worst.case}" if worst else "",
-                    "status": str(worst_status(own)),
-                }
-            )
-    return found
-
-
 def _summary(done: "Run") -> dict[str, Any]:
     return {
         "file": done.name,
         "over_limit": done.over_limit,
         "not_checked": done.not_checked,
-        "verdicts": verdicts(done),
+        "verdicts": [asdict(verdict) for verdict in done.made.verdicts],
         "workbook": str(done.workbook),
         "note": str(done.note) if done.note else None,
         "html": str(done.html) if done.html else None,

@@ -27,7 +27,7 @@ from pipecalc.results import Results
 from pipecalc.version import __version__
 from pipecalc.workbook.file_names import portable
 
-__all__ = ["NoteFiles", "Trace", "note_context", "note_html", "trace_of", "write_note"]
+__all__ = ["NoteFiles", "Trace", "make_note", "note_context", "note_html", "trace_of"]
 
 MARK = "FOR REVIEW"
 MARK_BELOW = "not sealed — not for construction"
@@ -35,18 +35,22 @@ MARK_BELOW = "not sealed — not for construction"
 
 @dataclass(frozen=True, slots=True)
 class NoteFiles:
-    """What was written.
+    """A note as files that are still to be written, named by path in the folder of results.
 
     Attributes:
+        files: Their bytes, in the order of writing.
         html: The note as one HTML file that needs nothing else.
         pdf: The note as PDF, or None where none was made.
         figures: The figures as SVG files.
+        lacks: What the machine lacks for the PDF, or empty.
         pages: Page of the PDF on which a line (``line-1``), a nozzle (``nozzle-1``) or a chapter begins.
     """
 
-    html: Path
-    pdf: Path | None
-    figures: tuple[Path, ...]
+    files: Mapping[str, bytes]
+    html: str
+    pdf: str | None
+    figures: tuple[str, ...]
+    lacks: str = ""
     pages: Mapping[str, int] = field(default_factory=dict)
 
 
@@ -63,36 +67,27 @@ def trace_of(plant: Plant, name: str, source: bytes) -> Trace:
     return Trace(name, hashlib.sha256(source).hexdigest(), __version__, libraries, plant.project.issued)
 
 
-def write_note(
-    plant: Plant, results: Results, trace: Trace, folder: Path, workbook: bytes | None, pdf: bool = True
-) -> NoteFiles:
-    """Write the note as HTML and PDF, named like the workbook, and ``figures/*.svg`` into a folder.
+def make_note(plant: Plant, results: Results, trace: Trace, workbook: bytes | None) -> NoteFiles:
+    """The note as HTML and PDF, named like the workbook, and ``figures/*.svg``.
+
+    Where a system library of the PDF renderer is missing, ``lacks`` says so and there is no PDF.
 
     Args:
         plant: What was read.
         results: What was found.
         trace: What identifies the calculation.
-        folder: Where to write; made if missing.
         workbook: Bytes of the workbook to attach to the PDF, or None.
-        pdf: False to leave the PDF out.
-
-    Raises:
-        EnvironmentLacks: A system library of the PDF renderer is missing; the HTML note and figures are written.
-        FileUnusable: A file cannot be written.
     """
-    from pipecalc.workbook.swap import make_folder, write_safely
+    from pipecalc.problems import EnvironmentLacks
+    from pipecalc.report.pdf import Document, make_pdf
 
     context = note_context(plant, results, trace, attached=workbook is not None)
-    make_folder(folder)
     stem = Path(trace.workbook).stem
-    page = folder / f"{stem}.html"
+    page, target = f"{stem}.html", f"{stem}.pdf"
     carried = embedded_faces()
     html = note_html(context, carried)
-    write_safely(page, html.encode("utf-8"))
-    figures = tuple(_write_figures(context, folder / "figures"))
-    if not pdf:
-        return NoteFiles(page, None, figures)
-    from pipecalc.report.pdf import Document, make_pdf
+    figures = dict(_figures(context))
+    files = {page: html.encode("utf-8"), **figures}
 
     document = Document(
         html=html.replace(carried, linked_faces(), 1),
@@ -100,10 +95,12 @@ def write_note(
         workbook=workbook,
         workbook_name=trace.workbook,
     )
-    target = folder / f"{stem}.pdf"
-    made = make_pdf(document)
-    write_safely(target, made.data)
-    return NoteFiles(page, target, figures, made.pages)
+    try:
+        made = make_pdf(document)
+    except EnvironmentLacks as lacking:
+        return NoteFiles(files, page, None, tuple(figures), str(lacking))
+    files[target] = made.data
+    return NoteFiles(files, page, target, tuple(figures), pages=made.pages)
 
 
 def note_html(context: dict[str, Any], faces: str) -> str:
@@ -244,12 +241,7 @@ def _face(url: str, weight: int, style: str) -> str:
     return f'@font-face {{ font-family: "{FAMILY}"; font-weight: {weight}; font-style: {style}; src: url("{url}"); }}\n'
 
 
-def _write_figures(context: dict[str, Any], folder: Path) -> Iterator[Path]:
-    from pipecalc.workbook.swap import make_folder, write_safely
-
-    make_folder(folder)
+def _figures(context: dict[str, Any]) -> Iterator[tuple[str, bytes]]:
     for figure in context["figures"]:
         safe = "".join(c if c.isalnum() or c in "-_." else "_" for c in figure.name)
-        path = folder / portable(f"{figure.number}-{safe}.svg")
-        write_safely(path, str(figure.svg).encode("utf-8"))
-        yield path
+        yield "figures/" + portable(f"{figure.number}-{safe}.svg"), str(figure.svg).encode("utf-8")

@@ -1,6 +1,7 @@
 """A written workbook opened again and compared with what it was made of."""
 
 from collections.abc import Sequence
+from io import BytesIO
 from itertools import groupby
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from pipecalc.workbook.package_parts import Package
 
 
 def check_written(
-    path: Path,
+    written: Path | bytes,
     source: bytes | Path,
     writes: Sequence[CellWrite] = (),
     new_sheets: Sequence[NewSheet] = (),
@@ -21,7 +22,7 @@ def check_written(
     """Open a written workbook with the reader of workbooks and compare every result; every part must unpack.
 
     Args:
-        path: The written file.
+        written: The written file, or its bytes.
         source: The workbook it was made of.
         writes: The cells that were written.
         new_sheets: The sheets that were written.
@@ -29,13 +30,14 @@ def check_written(
     Raises:
         FileUnusable: With code ``not-verified`` if a sheet is missing, a value differs or a part is damaged.
     """
-    written = Package(path)
-    for name in written.names():
-        written.read(name)
+    data = written if isinstance(written, bytes) else written.read_bytes()
+    package = Package(data)
+    for name in package.names():
+        package.read(name)
     titles = [entry.title for entry in Book(Package(source)).sheets]
     expected = titles + [sheet.title for sheet in new_sheets if sheet.title.lower() not in map(str.lower, titles)]
     try:
-        book = CalamineWorkbook.from_path(str(path))
+        book = CalamineWorkbook.from_filelike(BytesIO(data))
         if book.sheet_names != expected:
             raise _differs(f"its sheets are {', '.join(book.sheet_names)}")
         _compare_cells(book, writes)

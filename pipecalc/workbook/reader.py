@@ -41,11 +41,12 @@ class SheetRead:
     width: int = 0
 
 
-def read(source: Path | bytes) -> Book:
+def read(source: Path | bytes, name: str = "") -> Book:
     """Read a workbook.
 
     Args:
         source: The file, or its bytes.
+        name: File name, where the bytes are given.
 
     Returns:
         Rows, titles and all problems; a book with errors is returned too.
@@ -54,7 +55,8 @@ def read(source: Path | bytes) -> Book:
         FileUnusable: The file cannot be opened; ``code`` and message say why.
     """
     data = source if isinstance(source, bytes) else load_bytes(source)
-    file = "the workbook" if isinstance(source, bytes) else source.name
+    called = name if isinstance(source, bytes) else source.name
+    file = called or "the workbook"
     wanted = {folded(t) for t in TITLES}
     package = scan(data, file, lambda title: folded(title) in wanted)
     found, missing = match_sheets(package.sheet_names)
@@ -73,7 +75,7 @@ def read(source: Path | bytes) -> Book:
         problems.add(_stale())
     project = sheets["Project"].rows[0] if "Project" in sheets else _absent_project()
     return Book(
-        name="" if isinstance(source, bytes) else source.stem,
+        name=Path(called).stem,
         sha256=hashlib.sha256(data).hexdigest(),
         sheet_names=package.sheet_names,
         project=project,

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import isfinite
-from pathlib import Path
 
 from pipecalc.model import Plant
 from pipecalc.results import Results, Status
@@ -45,13 +44,13 @@ class WrittenBook:
     writes: tuple[CellWrite, ...]
     sheets: tuple[NewSheet, ...]
 
-    def verify(self, path: Path) -> None:
-        """Reopen the written file and compare every result.
+    def verify(self) -> None:
+        """Open the new file and compare every result.
 
         Raises:
             FileUnusable: A sheet is missing, a value differs or a part is damaged.
         """
-        check_written(path, self.source, self.writes, self.sheets)
+        check_written(self.data, self.source, self.writes, self.sheets)
 
 
 def write_results(source: bytes, book: Book, plant: Plant, results: Results) -> WrittenBook:

@@ -6,8 +6,9 @@ from typing import Any
 
 import numpy as np
 
+from pipecalc import making
 from pipecalc.calc.material import Curve, Material
-from pipecalc.job import Checked, _checked
+from pipecalc.making import Checked
 from pipecalc.model import OPERATING, Equipment, Nozzle, Plant, Project, State, Support, Vector, Zone
 from pipecalc.problems import Address
 from pipecalc.workbook.reader import read
@@ -178,7 +179,7 @@ def plant_of(
 
 def checked(rows: Rows, **more: Any) -> Checked:
     """Rows through the workbook: read, checked and built."""
-    return _checked(read(book_bytes(rows, **more)))
+    return making.checked(read(book_bytes(rows, **more)))
 
 
 def built(rows: Rows, **more: Any) -> Plant:

@@ -4,7 +4,7 @@ from typing import Any
 
 from books import Rows, book_bytes, small_plant
 
-from pipecalc import job
+from pipecalc import making
 from pipecalc.model import Plant
 from pipecalc.workbook.reader import read
 
@@ -23,7 +23,7 @@ PIPE = {
 
 def built(rows: Rows) -> Plant:
     """The plant of a workbook; its errors in words where it has any."""
-    checked = job._checked(read(book_bytes(rows)))
+    checked = making.checked(read(book_bytes(rows)))
     assert checked.plant is not None, [p.sentence() for p in checked.errors]
     return checked.plant
 

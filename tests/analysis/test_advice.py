@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from books import small_plant
 
-from pipecalc import job
+from pipecalc import making
 from pipecalc.analysis.advice_findings import length_advice, valve_advice, weight_advice
 from pipecalc.analysis.advice_legs import leg_advice, shift_for, shifted
 from pipecalc.analysis.advice_plan import advise
@@ -113,7 +113,7 @@ def test_the_growth_between_stop_and_nozzle_is_strain_times_distance():
 
 
 def demo():
-    return job._checked(read(DEMO)).plant
+    return making.checked(read(DEMO)).plant
 
 
 @pytest.fixture(scope="module")

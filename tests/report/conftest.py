@@ -7,19 +7,18 @@ import findings
 import plants
 import pypdfium2
 import pytest
-
-from pipecalc.report.note import NoteFiles, write_note
+from note_files import Files, write_note
 
 
 @pytest.fixture(scope="session")
-def files(tmp_path_factory: pytest.TempPathFactory) -> NoteFiles:
+def files(tmp_path_factory: pytest.TempPathFactory) -> Files:
     plant = plants.plant()
     folder = tmp_path_factory.mktemp("note")
     return write_note(plant, findings.results(plant), plants.TRACE, folder, b"the workbook's bytes")
 
 
 @pytest.fixture(scope="session")
-def pages(files: NoteFiles) -> list[str]:
+def pages(files: Files) -> list[str]:
     return list(page_texts(files.pdf))
 
 

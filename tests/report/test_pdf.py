@@ -12,9 +12,9 @@ import plants
 import pypdfium2
 import pytest
 from conftest import page_texts
+from note_files import write_note
 
 from pipecalc.report.assets import FONTS
-from pipecalc.report.note import write_note
 from pipecalc.report.pdf import Document, allowed, make_pdf
 
 A4 = (595.28, 841.89)
@@ -123,7 +123,7 @@ from pathlib import Path
 sys.path.insert(0, {tests!r})
 import findings
 import plants
-from pipecalc.report.note import write_note
+from note_files import write_note
 plant = plants.plant()
 files = write_note(plant, findings.results(plant), plants.TRACE, Path({out!r}), b"the workbook's bytes")
 """

@@ -1,0 +1,248 @@
+"""The pure part of a run: a workbook's bytes in, the bytes of everything that is to be written out.
+
+Nothing here touches a file of the user's, so the same code serves this process, processes beside it and other machines.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from pipecalc.model import Plant
+from pipecalc.problems import Address, InputError, Problem, Severity, warning
+from pipecalc.results import Results, Status, Study, StudyRow, governing, worst_status
+
+if TYPE_CHECKING:
+    from pipecalc.report.note import NoteFiles
+    from pipecalc.workbook.rows import Book
+
+Progress = Callable[[str], None]
+
+#: Where the results for machines stand in the folder of results.
+RESULTS_FILE = "results.json"
+
+
+def silent(_: object) -> None:
+    """No display."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What is wanted of a run; everything that bears on the bytes of its results stands here.
+
+    Attributes:
+        pdf: Make the note.
+        advice: Also run changed plants for the chapter of advice.
+        studies: Also run the studies of the workbook.
+    """
+
+    pdf: bool = True
+    advice: bool = False
+    studies: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What reading and validating gave: the plant, or None where there are errors, and all problems, sorted."""
+
+    plant: Plant | None
+    problems: tuple[Problem, ...]
+
+    @property
+    def errors(self) -> list[Problem]:
+        """Problems that stop a run."""
+        return [p for p in self.problems if p.severity is Severity.ERROR]
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A sound workbook: its name as every system takes it, bytes and rows, the plant, what is to be said of it."""
+
+    name: str
+    source: bytes
+    book: "Book"
+    plant: Plant
+    problems: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What governs a line or a nozzle: ``ratio`` and ``check`` are None and empty where nothing was rated."""
+
+    what: str
+    subject: str
+    ratio: float | None
+    check: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Everything that a run made, as bytes; nothing has been written.
+
+    Attributes:
+        name: File name of the workbook.
+        sha256: Of the workbook as read.
+        workbook: The workbook with results, reopened and compared with what was meant.
+        files: All else by path in the folder of results, in the order of writing.
+        note: Path of the PDF note among the files, or None where it could not be made.
+        html: Path of the note as HTML, or None where no note was wanted.
+        pages: Pages of the note's PDF; see ``NoteFiles.pages``.
+        lacks: What the machine lacks for the PDF, or empty.
+        over_limit: Number of checks over their limit; screening checks ask for analysis and do not count.
+        not_checked: Number of checks that could not be made.
+        verdicts: Of every line and nozzle, in workbook order.
+        problems: Warnings and notes.
+    """
+
+    name: str
+    sha256: str
+    workbook: bytes
+    files: Mapping[str, bytes]
+    note: str | None
+    html: str | None
+    pages: Mapping[str, int]
+    lacks: str
+    over_limit: int
+    not_checked: int
+    verdicts: tuple[Verdict, ...]
+    problems: tuple[Problem, ...]
+
+
+def checked(book: "Book") -> Checked:
+    """Validate a workbook that was read, and build its plant."""
+    from pipecalc.checks.nozzles.interface import standards
+    from pipecalc.problems import Problems
+    from pipecalc.schema.sheets import TITLES
+    from pipecalc.workbook.build import build
+    from pipecalc.workbook.rows import mark_bad
+    from pipecalc.workbook.rules import check_book
+
+    problems = Problems(book.problems)
+    problems.extend(check_book(book, tuple(standards())))
+    built = build(mark_bad(book, problems), problems)
+    problems.extend(built.problems)
+    return Checked(built.plant, tuple(problems.sorted(TITLES)))
+
+
+def ready(name: str, source: bytes, progress: Progress = silent) -> Ready:
+    """Read and validate a workbook, and see whether results can be written into a copy of it.
+
+    Args:
+        name: File name of the workbook.
+        source: Its bytes.
+        progress: Called with the name of each step as it begins.
+
+    Raises:
+        InputError: The workbook has errors; carries all of them.
+        FileUnusable: It is no workbook, or results cannot be written into it.
+    """
+    from pipecalc.workbook.file_names import portable
+    from pipecalc.workbook.reader import read
+    from pipecalc.workbook.writer import refuse_blocked
+
+    book = read(source, name)
+    progress("checking")
+    found = checked(book)
+    if found.plant is None:
+        raise InputError(list(found.problems))
+    refuse_blocked(source, book, found.plant.project.units)
+    return Ready(portable(name), source, book, found.plant, (*found.problems, *_losses(source)))
+
+
+def analysed(workbook: Ready, *, advice: bool) -> Results:
+    """Everything that is found on a sound workbook, studies apart."""
+    from pipecalc.analysis.analyse import analyse
+
+    return analyse(workbook.plant, workbook.problems, trial_runs=advice)
+
+
+def studied(book: "Book", *, consent: bool, names: Sequence[str] | None) -> tuple[Study, ...]:
+    """The studies of a workbook.
+
+    Raises:
+        InputError: The workbook or a study has errors; carries all of them.
+    """
+    from pipecalc.studies import run_studies
+
+    return tuple(
+        Study(
+            found.study,
+            found.watch,
+            tuple(variable.label for variable in found.variables),
+            tuple(
+                StudyRow(p.typed, p.ratio, p.status, p.subject, p.check, p.case, p.force, p.moment, p.reason)
+                for p in found.points
+            ),
+        )
+        for found in run_studies(book, consent=consent, names=names)
+    )
+
+
+def make(workbook: Ready, options: Options, progress: Progress = silent) -> tuple[Made, Results]:
+    """Compute, and make the bytes of everything that is to be written; the same input gives the same bytes.
+
+    Args:
+        workbook: As read and found sound.
+        options: What is wanted.
+        progress: Called with the name of each step as it begins.
+
+    Raises:
+        InputError: A study has errors; carries all of them.
+        FileUnusable: The workbook with results is not as it should be.
+    """
+    from pipecalc.report.results_file import results_document, results_text
+    from pipecalc.workbook.writer import write_results
+
+    progress("computing")
+    results = analysed(workbook, advice=options.advice)
+    if options.studies:
+        progress("running the studies")
+        results = replace(results, studies=studied(workbook.book, consent=False, names=None))
+    plant, sha256 = workbook.plant, workbook.book.sha256
+    progress("preparing the workbook")
+    written = write_results(workbook.source, workbook.book, plant, results)
+    written.verify()
+    document = results_document(plant, results, name=workbook.name, sha256=sha256)
+    note = _note(workbook, results, progress) if options.pdf else None
+    made = Made(
+        name=workbook.name,
+        sha256=sha256,
+        workbook=written.data,
+        files={**(note.files if note else {}), RESULTS_FILE: results_text(document).encode("utf-8")},
+        note=note.pdf if note else None,
+        html=note.html if note else None,
+        pages=note.pages if note else {},
+        lacks=note.lacks if note else "",
+        over_limit=sum(c.status is Status.FAIL and not c.screening for c in results.checks),
+        not_checked=sum(c.status is Status.NOT_CHECKED for c in results.checks),
+        verdicts=tuple(_verdicts(plant, results)),
+        problems=workbook.problems,
+    )
+    return made, results
+
+
+def _note(workbook: Ready, results: Results, progress: Progress) -> "NoteFiles":
+    from pipecalc.report.note import make_note, trace_of
+
+    progress("printing the note")
+    trace = trace_of(workbook.plant, workbook.name, workbook.source)
+    return make_note(workbook.plant, results, trace, workbook.source)
+
+
+def _verdicts(plant: Plant, results: Results) -> Iterator[Verdict]:
+    """Governing ratio and status of every line and nozzle, in workbook order."""
+    from pipecalc.workbook.result_columns import checks_of
+
+    for what, records in (("line", plant.lines), ("nozzle", plant.nozzles)):
+        for name, record in records.items():
+            own = checks_of(results, record)
+            worst = governing(own)
+            check = f"{worst.check}, {worst.case}" if worst else ""
+            yield Verdict(what, name, worst.ratio if worst else None, check, str(worst_status(own)))
+
+
+def _losses(source: bytes) -> list[Problem]:
+    from pipecalc.schema.sheets import RESULT_SHEETS
+    from pipecalc.workbook.losses import losses
+
+    return [warning("not-kept", Address(), sentence) for sentence in losses(source, RESULT_SHEETS)]
