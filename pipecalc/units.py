@@ -157,7 +157,8 @@ def convert_in(values: "ArrayLike", unit: str, dimension: Dimension) -> "NDArray
     import numpy as np
 
     factor, offset = _scale(unit, dimension)
-    return np.asarray(values, dtype=float) * factor + offset
+    with np.errstate(over="ignore"):  # infinity is refused by the bounds of the column
+        return np.asarray(values, dtype=float) * factor + offset
 
 
 def convert_out(values: "ArrayLike", unit: str, dimension: Dimension) -> "NDArray[np.float64]":

@@ -166,6 +166,14 @@ def _dimension_of(column: Column, unit: str) -> Dimension | None:
     return next((d for d in dimensions if unit_problem(unit, d) is None), None)
 
 
+def result_unit_problem(column: Column, unit: str, unit_at: Address) -> Problem | None:
+    """What is wrong with the unit that stands over a result column; None where results can be written in it."""
+    if not unit or column.dimension is None or unit_problem(unit, column.dimension) is None:
+        return None
+    fault = _unit_fault(column, unit)
+    return error(fault.code, unit_at, fault.found, fault.accepted, fault.hint or "or clear it for the usual unit")
+
+
 def _missing_unit(column: Column) -> Fault:
     found = f"the unit of {column.title} is missing"
     return Fault("unit-missing", found, _accepted_units(column), "the unit stands under the title")

@@ -196,11 +196,12 @@ def _scan_sheet(xml: bytes, name: str) -> SheetScan:
     from lxml.etree import iterparse
 
     _refuse_doctype(xml)
+    far = _farthest(xml)
     without: set[Cell] = set()
     errors: dict[Cell, str] = {}
     merged, hidden = [], set()
     formulas: list[Any] = []
-    has_formulas, may_have_errors, number, last_column = False, b'"e"' in xml or b"'e'" in xml, 0, 0
+    has_formulas, may_have_errors, number, last_column = False, b'"e"' in xml or b"'e'" in xml, 0, far[1]
     for _, element in iterparse(BytesIO(xml), tag=("{*}row", "{*}f", "{*}mergeCell"), **_SAFE):
         kind = element.tag.rpartition("}")[2]
         if kind == "f":
@@ -220,7 +221,18 @@ def _scan_sheet(xml: bytes, name: str) -> SheetScan:
                 hidden.add(number)
             formulas = []
             element.clear()
+    _refuse_extent(far[0], last_column, name)
     return SheetScan(frozenset(without), errors, tuple(merged), frozenset(hidden), has_formulas)
+
+
+#: Addresses of cells with content beyond column ZZ or row 9999, and those spelled with entities.
+_FAR = re.compile(rb"""\br\s*=\s*["']([A-Za-z]{3,}\d+|[A-Za-z]+\d{5,}|[^"'<>]*&[^"'<>]*)["'][^<>]*(?<!/)>(?!</)""")
+
+
+def _farthest(xml: bytes) -> Cell:
+    """Row and column that cell addresses reach to, whatever row a cell stands in: the reader of values goes by them."""
+    found = [_position(far.decode("ascii", "replace")) for far in set(_FAR.findall(xml))]
+    return max((row for row, _ in found), default=1), max((column for _, column in found), default=1)
 
 
 def _refuse_extent(row: int, column: int, name: str) -> None:

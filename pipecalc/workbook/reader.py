@@ -18,7 +18,7 @@ from pipecalc.problems import Address, FileUnusable, Problem, Problems, error, n
 from pipecalc.schema.column import Column, Sheet
 from pipecalc.schema.sheets import SHEETS, TITLES
 from pipecalc.workbook.cells import Fault, is_blank, shown
-from pipecalc.workbook.columns import ColumnRead, default_value, read_column
+from pipecalc.workbook.columns import ColumnRead, default_value, read_column, result_unit_problem
 from pipecalc.workbook.package_scan import Cell, SheetScan, load_bytes, scan
 from pipecalc.workbook.rows import Book, Row
 from pipecalc.workbook.titles import folded, match_sheets, match_titles, missing_columns
@@ -117,6 +117,12 @@ def _read_flat(sheet: Sheet, grid: Grid, scanned: SheetScan, problems: Problems)
     problems.extend(matched.problems)
     inputs = {c: matched.places[c.key] for c in sheet.inputs if c.key in matched.places}
     units = {key: _unit_text(_cell(grid, _UNITS_ROW, place)) for key, place in matched.places.items()}
+    units |= {c.key: _unit_of(c, units[c.key]) for c in sheet.results if c.key in units}
+    for column in (c for c in sheet.results if c.key in units):
+        found = result_unit_problem(
+            column, units[column.key], Address(sheet.title, _UNITS_ROW, matched.places[column.key])
+        )
+        problems.extend([found] if found is not None else [])
     width = max((len(row) for row in grid), default=0)
     places, last = tuple(inputs.values()), _last_row(grid, scanned)
     flaws = _flaws(sheet, scanned, places, last, problems)

@@ -194,6 +194,16 @@ def test_a_wrong_unit_cell_is_one_error_for_the_column(unit, code):
     assert problems_of(rows, unit_cells=cells) == [("Segments", 2, "East", code)]
 
 
+def test_a_wrong_unit_over_a_result_column_is_an_error_there():
+    def edit(workbook):
+        sheet = workbook["Segments"]
+        place = sheet.max_column + 1
+        sheet.cell(1, place, "Result: free expansion")
+        sheet.cell(2, place, "°F")
+
+    assert problems_of(small_plant(), edit=edit) == [("Segments", 2, "Result: free expansion", "unit-dimension")]
+
+
 def test_a_blank_unit_over_an_empty_column_is_no_error():
     assert problems_of(small_plant(), unit_cells={"Segments": {"mass": None}}) == []
 
@@ -560,6 +570,16 @@ def test_formatting_far_away_is_no_content():
         workbook["Segments"]["ZZ1048576"].number_format = "0.00"
 
     assert problems_of(small_plant(), edit=edit) == []
+
+
+@pytest.mark.parametrize("address", [b"XFD1048576", b"A1048576", b"&#88;FD9", b"XFD9999"])
+def test_a_cell_that_claims_a_far_address_is_refused_before_memory_is_taken(address):
+    def moved(xml):
+        return xml.replace(b'r="A3"', b'r="' + address + b'"').replace(b'r="A4"', b'r="B999999"')
+
+    with pytest.raises(FileUnusable) as refused:
+        read(repacked(book_bytes(small_plant()), moved))
+    assert refused.value.code in ("too-large", "damaged")
 
 
 def test_a_package_that_unpacks_too_large_is_refused(monkeypatch):
