@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from math import isfinite
+from math import inf, isfinite
 from typing import Any
 
 from pipecalc.problems import Address, Problem, error, note, warning
@@ -215,14 +215,14 @@ def _hold_against_bounds(
 ) -> None:
     if column.kind is Kind.TOLERANCE and _dimension_of(column, unit) is Dimension.LENGTH:
         for i in positions:
-            if read.values[i] < 0:
+            if not 0 <= read.values[i] < inf:
                 read.refuse(i, given[i][0], Fault("value-impossible", f"{column.title} is negative", "0 or more"))
         return
     low, high = _base(column, column.low), _base(column, column.high)
     usual_low, usual_high = _base(column, column.usual_low), _base(column, column.usual_high)
     for i in positions:
         value = read.values[i]
-        if _outside(value, low, high, column.above_low):
+        if not isfinite(value) or _outside(value, low, high, column.above_low):
             found = f"{column.title} {read.typed[i]} is not possible"
             accepted = _span(column, column.low, column.high, unit)
             read.refuse(i, given[i][0], Fault("value-impossible", found, accepted))
