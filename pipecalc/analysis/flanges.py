@@ -13,6 +13,7 @@ from pipecalc.results import Case, Check, MemberForce, NozzleLoad
 from pipecalc.schema.flange_columns import WELDING_NECK
 
 FLANGE_CHECK = "flange"
+DESIGN = "design"
 DESIGN_ALONE = "design pressure at design temperature alone"
 NO_LOAD = JointLoad(0.0, 0.0, 0.0)
 
@@ -90,7 +91,7 @@ def _joint(
     line = plant.lines[segment.line]
     flange = _flange(facts, nps, segment, line.design_temperature)
     remark = sentence(DESIGN_ALONE, _remark(facts))
-    yield _verdict(about, "", flange, NO_LOAD, line.design_pressure, line.design_temperature, remark)
+    yield _verdict(about, DESIGN, flange, NO_LOAD, line.design_pressure, line.design_temperature, remark)
     found: dict[str, Check] = {}
     for name, load in joints:
         service = _service(cases[name], segment, plant)

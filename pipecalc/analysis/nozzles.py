@@ -71,11 +71,18 @@ def _verdict(nozzle: Nozzle, row: AllowableRow, load: NozzleLoad, limit_nozzle: 
         inputs={
             **load.components,
             **{f"ratio {part}": value for part, value in rated.ratios.items()},
+            **_allowed(row, nozzle.allowable_factor),
             "factor on allowables": nozzle.allowable_factor,
             "limit of the ratio": limit_nozzle,
         },
         source=nozzle.source,
     )
+
+
+def _allowed(row: AllowableRow, factor: float) -> dict[str, float]:
+    """Allowables of a set that are given, times the nozzle's factor, by the names of ``Check.inputs``."""
+    given = {**row.limits, "resultant force": row.force, "resultant moment": row.moment}
+    return {f"allowable {name}": value * factor for name, value in given.items() if value is not None}
 
 
 def _status(rated: Rated, limit: float) -> Status:

@@ -37,7 +37,7 @@ class Cycles:
     def _terms(self, n: int) -> Iterator[str]:
         for name, count, share in zip(self.names, self.counts[:, n], self.shares[:, n], strict=True):
             if count > 0:
-                yield f"{name}: {count:.6g} at {share:.4f}"
+                yield f"{name}: {count:.6g} at {share:.5f}"
 
 
 def equivalent_cycles(

@@ -44,37 +44,37 @@ def range_factor_needed(S_E: float, S_f: float) -> float:
     """Stress range factor at which a range just meets its allowable.
 
     Formula:
-        f = S_E/S_f
+        f_n = S_E/S_f
 
     Args:
         S_E: Displacement stress range [Pa].
         S_f: Allowable range for a factor of one [Pa].
 
     Returns:
-        f [-]; NaN unless S_f is above zero and S_E not below.
+        f_n [-]; NaN unless S_f is above zero and S_E not below.
 
     Source: ASME B31.3 para. 302.3.5(d), eq. (1a) solved for f.
     """
     return inside(S_E >= 0, quotient(S_E, S_f))
 
 
-def cycles_allowed(f: float, coefficient: float, slope: float) -> float:
+def cycles_allowed(f_n: float, coefficient: float, slope: float) -> float:
     """Number of full cycles at which the power law has come down to a factor.
 
     Formula:
-        N = (f/coefficient)**(1/slope)
+        N_allowed = (f_n/coefficient)**(1/slope)
 
     Args:
-        f: Stress range factor [-].
+        f_n: Stress range factor at which the range just meets its allowable [-].
         coefficient: Coefficient of the law [-].
         slope: Its exponent, below zero [-].
 
     Returns:
-        N [-]; NaN unless f is above zero.
+        N_allowed [-]; NaN unless f_n is above zero.
 
     Source: ASME B31.3 para. 302.3.5(d), eq. (1c) solved for N.
     """
-    return inside(np.asarray(slope) < 0, power(quotient(f, coefficient), 1 / slope))
+    return inside(np.asarray(slope) < 0, power(quotient(f_n, coefficient), 1 / slope))
 
 
 def cycles_within(f: float, coefficient: float, slope: float, lowest: float, largest: float) -> float:

@@ -5,14 +5,14 @@ from math import inf, isfinite
 from typing import Any
 
 from pipecalc.model import Line, Vector
-from pipecalc.report import chapter_compare, chapter_spans, chapter_stress
+from pipecalc.report import chapter_compare, chapter_spans, chapter_stress, chapter_supports
 from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
 from pipecalc.report.format import Display
 from pipecalc.report.isometric import PAIR, Overlay, Sketch, isometric
 from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
 from pipecalc.report.stress_sections import is_stress
-from pipecalc.report.worked import CONSISTENT_UNITS, Group, explained, worked_check, worked_leg
+from pipecalc.report.worked import CONSISTENT_UNITS, Group, explained, judged, sentence, worked_check, worked_leg
 from pipecalc.results import Check, Expansion, Leg, Status, governing
 
 OTHERS = 8  # checks of one kind that do not pass, printed beside the worst
@@ -37,6 +37,7 @@ def chapter(sheets: Sheets, line: Line) -> dict[str, Any]:
         "loops": _loops(sheets, line),
         "nozzles": chapter_compare.nozzle_table(sheets, line),
         "differences": chapter_compare.words(sheets, line),
+        "supports": chapter_supports.of_line(sheets, line),
         "spans": [t for t in chapter_spans.tables(sheets, line) if t],
         "worked_checks": list(_worked_checks(verdict, sheets.display, told)),
         "growth": _growth(sheets, line),
@@ -208,7 +209,10 @@ def _worked_leg(legs: list[Leg], display: Display, told: set[tuple[str, str]]) -
     if leg is not None:
         steps = tuple(worked_leg(leg, display))
         title = f"Governing leg {leg.from_} to {leg.to} (along {leg.along}), giving way towards {leg.direction}"
-        yield Group(f"{title}, state {leg.state}", steps, tuple(explained(steps, told)))
+        both = [display.text("stress", v) for v in (leg.stress, leg.limit)]
+        relation = "≤" if leg.stress <= leg.limit else ">"
+        verdict = sentence(f"{both[0]} {relation} {both[1]}, ratio {fmt.ratio(leg.ratio)}; screening.")
+        yield Group(f"{title}, state {leg.state}", steps, tuple(explained(steps, told)), "", verdict)
 
 
 def _legs(sheets: Sheets, legs: list[Leg]) -> Table | None:
@@ -300,7 +304,8 @@ def _worked_checks(verdict: Verdict, display: Display, told: set[tuple[str, str]
         if steps:
             where = f", {worst.point}" if worst.point else ""
             case = f", case “{worst.case}”" if worst.case and worst.case != "design" else ""
-            yield Group(f"{kind[:1].upper()}{kind[1:]}{where}{case}", steps, tuple(explained(steps, told)))
+            title = f"{kind[:1].upper()}{kind[1:]}{where}{case}"
+            yield Group(title, steps, tuple(explained(steps, told)), "", judged(worst, display))
 
 
 def _weights(sheets: Sheets, line: Line) -> Table | None:

@@ -9,12 +9,16 @@ from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
 from pipecalc.report.charts import ratio_bars
 from pipecalc.report.format import Display
+from pipecalc.report.notes import Notes
 from pipecalc.report.nozzle_axes import axes_sketch
 from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
+from pipecalc.report.worked import CONSISTENT_UNITS, Group, explained, judged, worked_check
+from pipecalc.report.worked_nozzle import worked_set
 from pipecalc.results import Check, NozzleLoad, governing
 
 COMPONENTS = ("FR", "FL", "FC", "MR", "ML", "MC")
 NOZZLE_CHECK = "nozzle load"
+FLANGE_CHECK = "flange"
 RIGID = "frame, rigid nozzle"
 METHODS = {
     "hand": "thermal loads of the end legs by the guided cantilever method, without weight, friction and pressure",
@@ -36,6 +40,7 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
         "bars": _bars(sheets, found),
         "items": [_item(sheets, item, by_tag, method) for item in _items(sheets)],
         "sums": _sums(sheets),
+        "units": CONSISTENT_UNITS[sheets.display.system],
     }
 
 
@@ -48,9 +53,14 @@ def _item(sheets: Sheets, name: str, by_tag: Mapping[str, Verdict], method: str)
     """What goes to the maker of one item: its nozzles, one after the other."""
     item = sheets.plant.equipment[name]
     own = [(tag, n) for tag, n in sheets.plant.nozzles.items() if n.equipment == name]
+    notes, told = Notes(sheets.display), set[tuple[str, str]]()
     return {
         "title": f"Nozzle load data sheet: {name}, {item.kind}",
-        "nozzles": [_nozzle(sheets, n, by_tag[tag], method) for tag, n in own],
+        "nozzles": [
+            {**_nozzle(sheets, n, by_tag[tag], method, notes), "worked": _worked(by_tag[tag], sheets.display, told)}
+            for tag, n in own
+        ],
+        "notes": notes.told,
     }
 
 
@@ -69,7 +79,7 @@ def _bars(sheets: Sheets, found: list[Verdict]) -> Figure:
     )
 
 
-def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict, method: str) -> dict[str, Any]:
+def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict, method: str, notes: Notes) -> dict[str, Any]:
     loads = [x for x in sheets.results.nozzle_loads if x.nozzle == n.name and x.method == method]
     against = [c for c in v.checks if c.check == NOZZLE_CHECK]
     return {
@@ -81,8 +91,20 @@ def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict, method: str) -> dict[str, Any
         "set": _set_bars(sheets, n, governing(against)),
         **_loads(sheets, n, loads, against),
         "checks": _checks(sheets, n, against),
-        "others": _others(sheets, n.name, [c for c in v.checks if c.check != NOZZLE_CHECK]),
+        "others": _others(sheets, n.name, [c for c in v.checks if c.check != NOZZLE_CHECK], notes),
     }
+
+
+def _worked(v: Verdict, display: Display, told: set[tuple[str, str]]) -> list[Group]:
+    """The governing allowable set and the governing flange check with their numbers."""
+    worst = governing(c for c in v.checks if c.check == NOZZLE_CHECK)
+    found = list(worked_set(worst, display, told)) if worst else []
+    flange = governing(c for c in v.checks if c.check == FLANGE_CHECK)
+    steps = tuple(worked_check(flange, display)) if flange else ()
+    if flange and steps:
+        title = f"Flange, case “{flange.case}”"
+        found.append(Group(title, steps, tuple(explained(steps, told)), "", judged(flange, display)))
+    return found
 
 
 def _words(n: Nozzle, v: Verdict, display: Display) -> str:
@@ -143,7 +165,12 @@ def _loads(sheets: Sheets, n: Nozzle, loads: Sequence[NozzleLoad], against: Sequ
     return {
         "loads": _load_table(sheets, caption, shown),
         "left_out": len(loads) - len(shown),
-        "rigid": _load_table(sheets, f"For comparison: the loads on {n.name} if its shell did not give way", rigid),
+        "rigid": _load_table(
+            sheets,
+            f"For comparison: the loads on {n.name} if its shell did not give way",
+            [x for x in rigid if isfinite(x.FR)],
+        ),
+        "no_rigid": "; ".join(x.case for x in rigid if not isfinite(x.FR)),
     }
 
 
@@ -235,30 +262,29 @@ def _allowed(quantity: str, given: Sequence[float | None], factor: float, displa
     return "" if set(shown) == {fmt.NONE} else fmt.beside(shown)
 
 
-def _others(sheets: Sheets, tag: str, checks: Sequence[Check]) -> Table | None:
+def _others(sheets: Sheets, tag: str, checks: Sequence[Check], notes: Notes) -> Table | None:
     """Flange, shell and what else was checked at a nozzle: of each check and place the worst case, with how many."""
     grouped: dict[tuple[str, str], list[Check]] = {}
     for c in checks:
         grouped.setdefault((c.check, c.point), []).append(c)
-    rows = [_other(governing(same) or same[0], len(same), sheets.display) for same in grouped.values()]
+    rows = [_other(governing(same) or same[0], len(same), sheets.display, notes) for same in grouped.values()]
     columns = [
-        text("Check", 24),
-        text("Case", 26),
+        text("Check", 40),
+        text("Case", 40),
         numeric("Demand", 14),
         numeric("Limit", 14),
         numeric("Ratio", 8),
         status(11),
-        text("Method, clause, remark", 74),
+        text("Notes, remark", 44),
     ]
     return sheets.table(f"Flange and shell at {tag}, the worst of all cases", *without_empty(columns, rows))
 
 
-def _other(c: Check, count: int, display: Display) -> list[str]:
+def _other(c: Check, count: int, display: Display, notes: Notes) -> list[str]:
     demand, limit = demand_and_limit(c, display)
     name = f"{c.check}, worst of {count}" if count > 1 else c.check
-    remark = "; ".join(x for x in (c.clause, display.words(c.reason)) if x)
     name += " (screening)" if c.screening else ""
-    return [name, c.case, demand, limit, fmt.ratio(c.ratio), c.status.value, remark]
+    return [name, c.case, demand, limit, fmt.ratio(c.ratio), c.status.value, notes.of(c)]
 
 
 def _sums(sheets: Sheets) -> Table | None:
@@ -267,7 +293,7 @@ def _sums(sheets: Sheets) -> Table | None:
     for c in sheets.results.checks:
         if c.subject in sheets.plant.equipment:
             grouped.setdefault((c.subject, c.set, c.point), []).append(c)
-    rows = [[tag, _part(part, rule), *_other(governing(same) or same[0], 1, sheets.display)[1:]]
+    rows = [_sum(tag, _part(part, rule), governing(same) or same[0], sheets.display)
             for (tag, rule, part), same in grouped.items()]  # fmt: skip
     columns = [
         text("Equipment", 16),
@@ -280,6 +306,12 @@ def _sums(sheets: Sheets) -> Table | None:
         text("Clause, remark", 54),
     ]
     return sheets.table("All nozzles of an item together", *without_empty(columns, rows))
+
+
+def _sum(tag: str, part: str, c: Check, display: Display) -> list[str]:
+    demand, limit = demand_and_limit(c, display)
+    remark = "; ".join(x for x in (c.clause, display.words(c.reason)) if x)
+    return [tag, part, c.case, demand, limit, fmt.ratio(c.ratio), c.status.value, remark]
 
 
 def _part(part: str, rule: str) -> str:

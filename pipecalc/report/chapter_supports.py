@@ -4,15 +4,17 @@ from collections.abc import Iterator, Sequence
 from math import isfinite
 from typing import Any
 
-from pipecalc.model import Support
+from pipecalc.model import Line, Support
 from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import demand_and_limit
 from pipecalc.report.format import Display
+from pipecalc.report.notes import Notes
 from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple, without_empty
-from pipecalc.report.worked import CHECK_FUNCTIONS, Group, chain, explained
+from pipecalc.report.worked import Group, explained, judged, worked_check
 from pipecalc.results import Check, SupportLoad, governing, worst_status
 
 LOAD_CHECK = "support load"
+SPRING_CHECK = "spring variation"
 KINDS = ("sustained", "operating", "occasional", "test")
 
 
@@ -20,13 +22,15 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
     """Content of the schedule; None where the plant has no supports."""
     if not sheets.plant.supports:
         return None
+    notes = Notes(sheets.display)
     return {
         "schedule": _schedule(sheets),
         "vertical": _vertical(sheets),
         "sideways": _sideways(sheets),
         "springs": _springs(sheets),
         "worked": list(_worked(sheets)),
-        "checks": _checks(sheets),
+        "checks": _checks(sheets, notes),
+        "notes": notes.told,
         "without_loads": not sheets.results.support_loads,
     }
 
@@ -86,6 +90,53 @@ def _vertical(sheets: Sheets) -> Table | None:
     return sheets.table(caption, *without_empty(columns, rows))
 
 
+def of_line(sheets: Sheets, line: Line) -> Table | None:
+    """What the supports of one line carry at most, for the chapter of that line."""
+    display = sheets.display
+    rows = [_most(s, loads, sheets) for tag, loads in _loads(sheets).items()
+            if (s := sheets.plant.supports[tag]).point[0] == line.name]  # fmt: skip
+    force = display.unit("force")
+    columns = [
+        text("Support", 12),
+        text("At", 10),
+        text("Type", 26),
+        numeric("Vertical", 12, force),
+        text("in case", 36),
+        numeric("Axial", 12, force),
+        numeric("Lateral", 12, force),
+        numeric("Friction", 12, force),
+        numeric("Load ratio", 10),
+        status(),
+    ]
+    caption = f"Support loads of line {line.name}, the largest of all cases; the chapter of the supports has all kinds"
+    return sheets.table(caption, *without_empty(columns, rows))
+
+
+def _most(s: Support, loads: Sequence[SupportLoad], sheets: Sheets) -> list[str]:
+    display = sheets.display
+    vertical, axial, lateral, friction = (
+        max(loads, key=lambda x: abs(getattr(x, name))) for name in ("vertical", "axial", "lateral", "friction")
+    )
+    checks = [c for c in sheets.results.checks if c.subject == s.name and not c.screening]
+    worst = governing(c for c in checks if c.check == LOAD_CHECK)
+    return [
+        s.name,
+        s.point[1],
+        s.type,
+        display.number("force", vertical.vertical),
+        vertical.case if round(vertical.vertical) else "",
+        display.number("force", axial.axial),
+        display.number("force", lateral.lateral),
+        display.number("force", friction.friction),
+        fmt.ratio(worst.ratio) if worst else fmt.NONE,
+        worst_status(checks).value,
+    ]
+
+
+def _loads(sheets: Sheets) -> dict[str, list[SupportLoad]]:
+    return {tag: [x for loads in kinds.values() for x in loads] for tag, kinds in _by_kind(sheets).items()}
+
+
 def _by_kind(sheets: Sheets) -> dict[str, dict[str, list[SupportLoad]]]:
     """Loads by support, in the order of the plant, and kind of case."""
     kinds = {c.case: c.kind for c in sheets.results.cases}
@@ -108,8 +159,7 @@ def _range(loads: Sequence[SupportLoad], display: Display) -> str:
 def _sideways(sheets: Sheets) -> Table | None:
     """One row for each support: largest axial, lateral and friction load, moment of anchors, and movement."""
     display = sheets.display
-    rows = [_sideways_row(tag, [x for loads in by_kind.values() for x in loads], display)
-            for tag, by_kind in _by_kind(sheets).items()]  # fmt: skip
+    rows = [_sideways_row(tag, loads, display) for tag, loads in _loads(sheets).items()]
     force = display.unit("force")
     columns = [
         text("Support", 13),
@@ -142,13 +192,13 @@ def _sideways_row(tag: str, loads: Sequence[SupportLoad], display: Display) -> l
     ]
 
 
-def _checks(sheets: Sheets) -> Table | None:
+def _checks(sheets: Sheets, notes: Notes) -> Table | None:
     """Of every check on a support but its load the worst case: lift-off, spring variation, shell at its attachment."""
     grouped: dict[tuple[str, str], list[Check]] = {}
     for c in sheets.results.checks:
         if c.subject in sheets.plant.supports and c.check != LOAD_CHECK:
             grouped.setdefault((c.check, c.subject), []).append(c)
-    rows = [_check(same, sheets.display) for _key, same in sorted(grouped.items(), key=lambda item: item[0][0])]
+    rows = [_check(same, sheets.display, notes) for _key, same in sorted(grouped.items(), key=lambda item: item[0][0])]
     columns = [
         text("Support", 13),
         text("Check", 30),
@@ -157,13 +207,13 @@ def _checks(sheets: Sheets) -> Table | None:
         numeric("Limit", 15),
         numeric("Ratio", 8),
         status(12),
-        text("Remark, clause", 70),
+        text("Notes, remark", 44),
     ]
     caption = "Lift-off, springs, shells at attachments and what else was checked at supports"
     return sheets.table(caption, *without_empty(columns, rows))
 
 
-def _check(same: Sequence[Check], display: Display) -> list[str]:
+def _check(same: Sequence[Check], display: Display, notes: Notes) -> list[str]:
     worst = governing(same) or max(same, key=lambda c: c.demand if isfinite(c.demand) else 0.0)
     demand, limit = demand_and_limit(worst, display)
     name = f"{worst.check} (screening)" if worst.screening else worst.check
@@ -177,7 +227,7 @@ def _check(same: Sequence[Check], display: Display) -> list[str]:
         limit,
         fmt.ratio(worst.ratio),
         worst.status.value,
-        "; ".join(x for x in (display.words(worst.reason), worst.clause) if x),
+        notes.of(worst),
     ]
 
 
@@ -211,8 +261,8 @@ def _springs(sheets: Sheets) -> Table | None:
 def _worked(sheets: Sheets) -> Iterator[Group]:
     """Cold load and variation of every spring with its numbers."""
     told: set[tuple[str, str]] = set()
-    for x in sheets.results.springs:
-        given = {"F_h": x.hot_load, "k": x.rate, "delta": x.travel}
-        steps = tuple(chain(CHECK_FUNCTIONS["spring variation"], given, sheets.display))
-        if steps and x.rate > 0:
-            yield Group(f"Spring {x.support}", steps, tuple(explained(steps, told)))
+    for check in sheets.results.checks:
+        steps = tuple(worked_check(check, sheets.display)) if check.check == SPRING_CHECK else ()
+        if steps:
+            where = tuple(explained(steps, told))
+            yield Group(f"Spring {check.subject}", steps, where, check.case, judged(check, sheets.display))

@@ -44,6 +44,11 @@ class Table:
     strong: frozenset[int] = frozenset()
 
     @property
+    def sums(self) -> bool:
+        """Whether its rows add up to the sums below them, and stay on one page with them."""
+        return bool(self.strong)
+
+    @property
     def heads(self) -> tuple[tuple[Column, str], ...]:
         """Columns with their widths in per cent: the shares asked for, but room for every word and number."""
         shares = column_shares(self.columns, self.rows)

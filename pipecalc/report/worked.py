@@ -13,8 +13,19 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from pipecalc.calc import allowable_range, leg, pressure, quick_check, reinforcement, spring
+from pipecalc.calc import (
+    allowable_range,
+    flange,
+    leg,
+    nozzle_load,
+    pressure,
+    quick_check,
+    reinforcement,
+    spring,
+    stress,
+)
 from pipecalc.calc.formula import formula_of, worked
+from pipecalc.report import format as fmt
 from pipecalc.report.format import MINUS, Display, significant
 from pipecalc.results import Check, Leg
 
@@ -23,6 +34,8 @@ _RETURNS = re.compile(r"Returns:\s+(.+?) \[([^\]]+)\]", re.DOTALL)
 _SOURCE = re.compile(r"^Source: (.+?)(?:\n\n|\Z)", re.MULTILINE | re.DOTALL)
 _TOKEN = re.compile(r"\d+\.?\d*(?:e[-+]?\d+)?|[A-Za-z]\w*|\*\*(?:-?\d+\.?\d*)?|.")
 _POWER = re.compile(r"\d+\.?\d*e[-+]?\d+")
+_SIZE = re.compile(r"\babs\(\(?(-?[\w.]+)\)?\)")
+_OPPOSITE = re.compile(r"(^|[(,|]\s*)-")  # a sign, no subtraction
 _PASCALS = re.compile(r"\b\d{6,}(?:\.0)?\b|\b\d\.\d+e\+?0?\d+\b")
 _NAME = re.compile(r"[A-Za-z]\w*")
 _WORDS = {"delta": "δ", "sqrt": "√", "pi": "π", "theta": "θ", "phi": "φ", "eps": "ε"}
@@ -51,6 +64,13 @@ _CONSISTENT: Mapping[str, Mapping[str, tuple[str, float]]] = {
         "N·m": ("in·lbf", 4.4482216152605 * 0.0254),
         "N/m": ("lbf/in", 4.4482216152605 / 0.0254),
     },
+}
+
+# Loads on nozzles are worked in the units of their tables.
+_LOADS: Mapping[str, Mapping[str, tuple[str, float]]] = {
+    "SI": {},
+    "base": {},
+    "US": {"N": ("lbf", 4.4482216152605), "N·m": ("ft·lbf", 4.4482216152605 * 0.3048)},
 }
 
 # Their formulas hold a limit in pascal, so they are worked in pascal.
@@ -83,17 +103,18 @@ CHECK_FUNCTIONS: Mapping[str, tuple[Function, ...]] = {
         reinforcement.pad_area,
     ),
     "spring variation": (spring.spring_cold_load, spring.spring_variation),
+    "flange": (flange.total_pressure, flange.moment_factor_limit),
+    "test hoop stress": (stress.hoop_stress,),
 }
 
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
-    """A symbol of a formula: what it means, its value and unit as shown."""
+    """A symbol of a formula: what it means, and its value as shown."""
 
     name: Markup
     meaning: str
     value: str
-    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,15 +153,16 @@ def written_out(function: Function, given: Mapping[str, float], display: Display
     units = {n: arguments.get(n, ("", "-"))[1] for n in formula.names}
     if function in _IN_PASCAL:
         return _with_cap(function, given, document, display)
-    shown = {n: given[n] / _unit(display, units[n])[1] for n in formula.names}
+    table = _units_for(function, display)
+    shown = {n: given[n] / _unit(table, units[n])[1] for n in formula.names}
     out = worked(function, number=lambda v: significant(v, 5).replace(MINUS, "-"), **shown)
     final = _RETURNS.search(document)
-    result_unit, size = _unit(display, final.group(2) if final else "-")
+    result_unit, size = _unit(table, final.group(2) if final else "-")
     lines = tuple(_line(w, result_unit if i == len(out.lines) - 1 else "") for i, w in enumerate(out.lines))
     if function in _IN_FLEXIBILITY:
         lines = (*lines[:-1], replace(lines[-1], result=display.text("flexibility value", float(out.result))))
     order = sorted(formula.names, key=lambda n: _first_place(n, formula.lines))
-    symbols = tuple(_symbol(n, arguments.get(n, ("", "-"))[0], shown[n], units[n], display) for n in order)
+    symbols = tuple(_symbol(n, arguments.get(n, ("", "-"))[0], shown[n], display) for n in order)
     target = formula.lines[-1].partition("=")[0].strip()
     result = {target: float(out.result) * size}
     return Working(_title(document, display), lines, _clause(document, display), symbols, result)
@@ -157,7 +179,7 @@ def _with_cap(function: Function, given: Mapping[str, float], document: str, dis
     symbolic = Markup(str(typeset(line.symbolic)).replace("138 · 10<sup>6</sup>", cap))  # noqa: S704 - typeset escapes
     numbers = _PASCALS.sub(lambda m: significant(float(m[0]) / size, 5), line.numbers)
     symbols = tuple(
-        _symbol(n, arguments[n][0], given[n] / (size if arguments[n][1] == "Pa" else 1.0), arguments[n][1], display)
+        _symbol(n, arguments[n][0], given[n] / (size if arguments[n][1] == "Pa" else 1.0), display)
         for n in formula.names
     )
     target = formula.lines[-1].partition("=")[0].strip()
@@ -243,6 +265,21 @@ def _agrees(working: Working, inputs: Mapping[str, Any]) -> bool:
     return all(isclose(r, v, rel_tol=1e-6) for r, v in pairs if isinstance(v, int | float))
 
 
+def judged(check: Check, display: Display) -> Markup:
+    """Demand against limit in words, with the clause; empty where nothing was judged."""
+    if not (isfinite(check.demand) and isfinite(check.limit)) or not isfinite(check.ratio):
+        return Markup("")
+    demand, limit = (_with_unit(check.unit, v, display) for v in (check.demand, check.limit))
+    relation = "≤" if check.demand <= check.limit else ">"
+    clause = f" Limit: {display.words(check.clause)}." if check.set else ""
+    return sentence(f"{demand} {relation} {limit}, ratio {fmt.ratio(check.ratio)}: {check.status.value}.{clause}")
+
+
+def _with_unit(unit: str, value: float, display: Display) -> str:
+    number, shown = display.by_unit(unit, value)
+    return f"{number} {shown}".strip()
+
+
 def explained(steps: Iterable[Working], told: set[tuple[str, str]]) -> list[Symbol]:
     """Symbols with their meaning, those left out that were told before; adds to ``told``."""
     found = []
@@ -256,7 +293,8 @@ def explained(steps: Iterable[Working], told: set[tuple[str, str]]) -> list[Symb
 
 def typeset(text: str) -> Markup:
     """Plain arithmetic as it is printed in a book: indices lowered, powers raised, signs of multiplication."""
-    close = re.sub(r"\s*\*\*\s*", "**", text)
+    close = re.sub(r"\s*\*\*\s*", "**", _SIZE.sub(r"|\1|", text))
+    close = _OPPOSITE.sub(f"\\1{MINUS}", close)
     out = [_printed(token) for token in _TOKEN.findall(close) if token.strip()]
     return Markup("".join(out))  # noqa: S704 - every token is escaped; only sub and sup are added
 
@@ -288,8 +326,13 @@ def _first_place(name: str, lines: Sequence[str]) -> int:
     return found.end() if found else 0
 
 
-def _unit(display: Display, si: str) -> tuple[str, float]:
-    return _CONSISTENT[display.system].get(si, ("" if si == "-" else si, 1.0))
+def _units_for(function: Function, display: Display) -> Mapping[str, tuple[str, float]]:
+    tables = _LOADS if function.__module__ == nozzle_load.__name__ else _CONSISTENT
+    return tables[display.system]
+
+
+def _unit(table: Mapping[str, tuple[str, float]], si: str) -> tuple[str, float]:
+    return table.get(si, ("" if si == "-" else si, 1.0))
 
 
 def _line(line: Any, unit: str) -> Line:
@@ -297,13 +340,17 @@ def _line(line: Any, unit: str) -> Line:
     return Line(typeset(line.symbolic), typeset(line.numbers), result)
 
 
-def _symbol(name: str, meaning: str, value: float, unit: str, display: Display) -> Symbol:
-    words = display.words(" ".join(meaning.split()))
-    return Symbol(typeset(name), words, significant(value, 5), _unit(display, unit)[0])
+def _symbol(name: str, meaning: str, value: float, display: Display) -> Symbol:
+    return Symbol(typeset(name), display.words(" ".join(meaning.split())), significant(value, 5))
 
 
 def _title(document: str, display: Display) -> Markup:
     return sentence(display.words(" ".join(document.split("\n\n")[0].split()).rstrip(".")))
+
+
+def clause_of(function: Function, display: Display) -> Markup:
+    """Where a function of the calculation says its formula comes from."""
+    return _clause(inspect.getdoc(function) or "", display)
 
 
 def _clause(document: str, display: Display) -> Markup:

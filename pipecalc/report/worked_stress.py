@@ -1,5 +1,6 @@
 """The worst stress of each kind worked out in full: the code's own formulas with the numbers of the check put in."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import isclose, isfinite
@@ -8,14 +9,14 @@ from typing import Any
 from markupsafe import Markup
 
 from pipecalc.calc import allowable_range as ranges
-from pipecalc.calc import stress
+from pipecalc.calc import fatigue, stress
 from pipecalc.checks.stress import code
 from pipecalc.checks.stress.interface import Kind
 from pipecalc.model import Project
 from pipecalc.report import format as fmt
 from pipecalc.report.format import Display, significant
 from pipecalc.report.stress_sections import KINDS
-from pipecalc.report.worked import Working, chain, sentence, written_out
+from pipecalc.report.worked import Line, Working, chain, clause_of, sentence, typeset, written_out
 from pipecalc.results import Check
 
 Function = Callable[..., Any]
@@ -58,9 +59,46 @@ def worked_stress(check: Check, project: Project, display: Display) -> WorkedStr
     if not any(isclose(r, check.demand, rel_tol=_SAME) for step in steps for r in step.results.values()):
         return None
     if kind is Kind.RANGE:
-        steps += _allowed(given, check.limit, display)
+        steps += [*_cycles(check, given, display), *_allowed(given, check.limit, display)]
+        steps += _life(check, given, project, display)
     title = f"{check.check[:1].upper()}{check.check[1:]} at {check.point}, case “{check.case}”"
-    return WorkedStress(title, str(check.inputs.get("factors", "")), tuple(steps), _verdict(check, given, display))
+    base = str(check.inputs.get("added to", ""))
+    added = f"; forces of the event added to those of “{base}”" if base else ""
+    component = str(check.inputs.get("factors", "")) + added
+    return WorkedStress(title, component, tuple(steps), _verdict(check, given, display))
+
+
+_TERM = re.compile(r"(\S+) at (\S+)$")
+
+
+def _cycles(check: Check, given: Mapping[str, float], display: Display) -> list[Working]:
+    """The sum of cycles: each range that counts with its number and its share of the largest."""
+    terms = [found for text in str(check.inputs.get("cycles", "")).split("; ") if (found := _TERM.search(text))]
+    if not terms or not {"N", "m"} <= given.keys():
+        return []
+    power = f"{given['m']:g}"
+    numbers = " + ".join(f"{count}*{share}**{power}" for count, share in (t.groups() for t in terms))
+    title = Markup("Full cycles of the largest range that all amount to: N<sub>j</sub> cycles of a range "
+                   "r<sub>j</sub> times as large")  # fmt: skip
+    line = Line(Markup("N = Σ N<sub>j</sub> · r<sub>j</sub><sup>m</sup>"), typeset(numbers), significant(given["N"], 5))
+    return [Working(title, (line,), clause_of(fatigue.equivalent_cycles_each, display), (), {"N": given["N"]})]
+
+
+def _life(check: Check, given: Mapping[str, float], project: Project, display: Display) -> list[Working]:
+    """Cycles that the range may have and the share of them that is used; the law where it gives the number found."""
+    law = ranges.EDITIONS.get(project.edition) if project.code == "ASME B31.3" else None
+    known = {k: v for k, v in given.items() if k != "N_allowed"}
+    steps: list[Working] = []
+    if law is not None and given.get("f", 0.0) > 0:
+        linear = {"S_E": check.demand, "S_f": check.limit / given["f"]}
+        linear |= {"coefficient": law.coefficient, "slope": law.slope}
+        steps = chain((fatigue.range_factor_needed, fatigue.cycles_allowed), {**known, **linear}, display)
+        if not steps or not isclose(
+            steps[-1].results.get("N_allowed", 0.0), given.get("N_allowed", 0.0), rel_tol=_SAME
+        ):
+            steps = []
+    used = written_out(fatigue.usage, given, display)
+    return [*steps, *([used] if used else [])]
 
 
 def _reproducing(functions: tuple[Function, ...], given: Mapping[str, float], symbol: str) -> list[Function]:

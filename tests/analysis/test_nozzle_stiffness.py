@@ -9,7 +9,7 @@ import pytest
 from pipecalc.analysis.analyse import analyse
 from pipecalc.analysis.nozzle_stiffness import nozzle_stiffness, stiffness_not_checked
 from pipecalc.analysis.nozzles import NOZZLE_CHECK
-from pipecalc.analysis.rigid_nozzles import METHOD
+from pipecalc.analysis.rigid_nozzles import METHOD, rigid_nozzle_loads
 from pipecalc.calc.material import modulus_at
 from pipecalc.tables import material
 from pipecalc.workbook.result_columns import load_method, nozzle_values
@@ -273,3 +273,13 @@ def test_a_rest_at_a_nozzle_is_idle_only_where_the_nozzle_is_rigid_along_R():
     rigid, soft = solve_rows(line(rest)), solve_rows(line(rest, **GIVEN))
     assert "support-idle" in {p.code for p in rigid.problems}
     assert "support-idle" not in {p.code for p in soft.problems}
+
+
+def test_where_the_rigid_frame_does_not_settle_a_load_without_numbers_stands_beside():
+    plant = plant_of(space(**GIVEN))
+    found = [x for x in analyse(plant).nozzle_loads if x.method == "frame"]
+    more = replace(found[0], case="a case that the rigid frame has not solved")
+    beside = list(rigid_nozzle_loads(plant, [*found, more]))
+    assert [x.case for x in beside] == [x.case for x in (*found, more)]
+    assert all(np.isfinite(x.FR) for x in beside[:-1])
+    assert np.isnan([*beside[-1].components.values(), *beside[-1].force, *beside[-1].moment]).all()

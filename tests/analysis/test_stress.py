@@ -154,7 +154,7 @@ def test_equivalent_cycles_of_two_states(edition, m):
     assert found.inputs["N"] == pytest.approx(300 + 0.5**m * 1000, rel=1e-6)
     assert found.inputs["m"] == m
     assert found.case == "range, installed to start-up"
-    assert "range, installed to operating: 1000 at 0.5000" in found.inputs["cycles"]
+    assert "range, installed to operating: 1000 at 0.50000" in found.inputs["cycles"]
 
 
 def test_two_states_on_either_side_count_with_their_whole_difference():

@@ -52,7 +52,7 @@ MODULE_RANGES = {
         "R_p": (1.0, 12.0),
         "V": (20.0, 80.0),
     },
-    "pipecalc.calc.fatigue": {"slope": (-0.4, -0.1)},
+    "pipecalc.calc.fatigue": {"slope": (-0.4, -0.1), "f_n": (0.2, 1.2)},
     "pipecalc.calc.flange": {
         "G": (0.05, 1.0),
         "M": (0.0, 1e5),

@@ -239,3 +239,14 @@ def test_a_screening_check_over_its_limit_stands_on_the_verdict_page(plant):
     assert first.subject in said[0]
     assert "6.64" in said[0]
     assert not screening_over(replace(results, checks=(replace(worst, screening=False),)))
+
+
+def test_a_comparison_with_rigid_nozzles_that_did_not_settle_is_said(plant):
+    results = findings.results(plant)
+    known = next(x for x in results.nozzle_loads if x.nozzle == "E-220/S1")
+    unknown = dict.fromkeys(("FR", "FL", "FC", "MR", "ML", "MC"), nan)
+    frame = replace(known, method="frame")
+    beside = replace(known, method="frame, rigid nozzle", force=(nan,) * 3, moment=(nan,) * 3, **unknown)
+    html = note_html(context_of(plant, replace(results, nozzle_loads=(frame, beside))), "")
+    assert f"With every nozzle rigid the frame does not settle in: {known.case}." in html
+    assert "if its shell did not give way" not in html

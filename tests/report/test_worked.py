@@ -7,8 +7,10 @@ import findings
 import plants
 import pytest
 
-from pipecalc.calc import allowable_range, leg
+from pipecalc.analysis.nozzles import nozzle_checks
+from pipecalc.calc import allowable_range, fatigue, leg, nozzle_load
 from pipecalc.calc.formula import formula_of
+from pipecalc.checks.nozzles.rules import RULES
 from pipecalc.checks.stress import code
 from pipecalc.report.format import Display, significant
 from pipecalc.report.worked import (
@@ -20,6 +22,7 @@ from pipecalc.report.worked import (
     worked_leg,
     written_out,
 )
+from pipecalc.report.worked_nozzle import worked_set
 
 SI, US = Display("SI"), Display("US")
 STRESS_INPUTS = {
@@ -67,6 +70,22 @@ GIVEN = {
     "D_b": 0.1683,
     "F_h": 8500.0,
     "k": 80e3,
+    "M": 5415.0,
+    "G": 0.3058,
+    "P_R": 19.05e5,
+    "F_M": 0.3,
+    "F_a": 6e4,
+    "M_a": 3e4,
+    **dict.fromkeys(("FR", "FL", "FC"), -1800.0),
+    **dict.fromkeys(("MR", "ML", "MC"), 950.0),
+    **dict.fromkeys(("FR_a", "FL_a", "FC_a"), 6e4),
+    **dict.fromkeys(("MR_a", "ML_a", "MC_a"), 3e4),
+    "S_E": 99.5e6,
+    "S_f": 206.8e6,
+    "f_n": 0.481,
+    "coefficient": 6.0,
+    "slope": -0.2,
+    "N_allowed": 302e3,
 }
 FUNCTIONS = [
     leg.cantilever_force,
@@ -75,6 +94,17 @@ FUNCTIONS = [
     leg.required_length,
     intensified_stress,
     allowable_range.allowable_range_basic,
+    fatigue.range_factor_needed,
+    fatigue.cycles_allowed,
+    fatigue.usage,
+    nozzle_load.resultant_force,
+    nozzle_load.resultant_moment,
+    nozzle_load.force_ratio,
+    nozzle_load.moment_ratio,
+    nozzle_load.sum_of_two,
+    nozzle_load.sum_of_six,
+    nozzle_load.root_of_two,
+    nozzle_load.root_of_six,
     *dict.fromkeys(f for group in CHECK_FUNCTIONS.values() for f in group),
     *dict.fromkeys(f for group in code("ASME B31.3", "2018").worked.values() for f in group),
 ]
@@ -134,6 +164,48 @@ def test_a_working_that_does_not_end_in_the_checks_own_demand_is_not_printed():
 def test_typeset_escapes_what_it_prints():
     assert "<script>" not in typeset("a<script>b")
     assert typeset("S_A*x**2/L") == "S<sub>A</sub> · x<sup>2</sup> / L"
+
+
+@pytest.mark.parametrize(
+    ("plain", "printed"),
+    [
+        ("abs((-3791)) / 14000", "|−3791| / 14000"),
+        ("2 * (-0.0348)", "2 · (−0.0348)"),
+        ("max((-3.5), 0) - 1", "max((−3.5), 0) − 1"),
+    ],
+)
+def test_a_sign_stands_close_to_its_number_and_a_size_between_bars(plain, printed):
+    assert typeset(plain) == printed
+
+
+@pytest.mark.parametrize("rule", list(RULES))
+@pytest.mark.parametrize("resultants", [False, True])
+def test_the_working_of_a_set_ends_in_the_ratio_of_its_check(rule, resultants):
+    plant = plants.plant()
+    nozzle = plant.nozzles["E-220/S1"]
+    limits = dict.fromkeys(nozzle_load_names(), 7000.0)
+    both = {"force": 9000.0, "moment": 9500.0} if resultants else {"force": None, "moment": None}
+    row = replace(next(iter(plant.allowables["EXC-1"])), limits=limits, rule=rule, **both)
+    judged_plant = replace(
+        plant,
+        nozzles={nozzle.name: replace(nozzle, sets=("EXC-1",), allowable_factor=1.5)},
+        allowables={"EXC-1": (row,)},
+    )
+    loads = [x for x in findings.results(plant).nozzle_loads if x.nozzle == nozzle.name]
+    checks = list(nozzle_checks(judged_plant, loads, findings.results(plant).cases))
+    assert checks
+    for check in checks:
+        found = list(worked_set(check, SI, set()))
+        if rule == "resultants" and not resultants:
+            assert not found
+            continue
+        (group,) = found
+        assert group.steps[-1].results["r"] == pytest.approx(check.demand / check.limit, rel=1e-9)
+        assert check.status.value in group.verdict
+
+
+def nozzle_load_names():
+    return ("FR", "FL", "FC", "MR", "ML", "MC")
 
 
 def test_every_function_has_units_for_all_its_symbols():

@@ -5,8 +5,9 @@ Common practice, no source: which rule holds is the vendor's word, given with ea
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import isfinite, isnan, nan, sqrt
+from math import inf, isfinite, isnan, nan
 
+from pipecalc.calc import nozzle_load as formula
 from pipecalc.model import AllowableRow
 from pipecalc.results import NozzleLoad
 
@@ -41,12 +42,12 @@ class Rated:
 
 def resultant_force(load: NozzleLoad) -> float:
     """Resultant of the three forces [N]."""
-    return sqrt(load.FR**2 + load.FL**2 + load.FC**2)
+    return formula.resultant_force(load.FR, load.FL, load.FC)
 
 
 def resultant_moment(load: NozzleLoad) -> float:
     """Resultant of the three moments [N·m]."""
-    return sqrt(load.MR**2 + load.ML**2 + load.MC**2)
+    return formula.resultant_moment(load.MR, load.ML, load.MC)
 
 
 def each_component(load: NozzleLoad, row: AllowableRow, factor: float) -> Rated:
@@ -65,21 +66,13 @@ def resultants(load: NozzleLoad, row: AllowableRow, factor: float) -> Rated:
 
 
 def sum_of_ratios(load: NozzleLoad, row: AllowableRow, factor: float) -> Rated:
-    """Ratios added up: of the two resultants where the table gives both, else of all six components.
-
-    Formula:
-        ratio = F/F_allow + M/M_allow
-    """
-    return _combined(load, row, factor, "sum of ratios", sum)
+    """Ratios added up: of the two resultants where the table gives both, else of all six components."""
+    return _combined(load, row, factor, "sum of ratios", formula.sum_of_two, formula.sum_of_six)
 
 
 def root_of_squares(load: NozzleLoad, row: AllowableRow, factor: float) -> Rated:
-    """Square root of the squared ratios: of the two resultants where the table gives both, else of all six components.
-
-    Formula:
-        ratio = sqrt((F/F_allow)**2 + (M/M_allow)**2)
-    """
-    return _combined(load, row, factor, "square root of squares", lambda ratios: sqrt(sum(r * r for r in ratios)))
+    """Square root of the squared ratios: of the two resultants where the table gives both, else of all six."""
+    return _combined(load, row, factor, "square root of squares", formula.root_of_two, formula.root_of_six)
 
 
 RULES: Mapping[str, Callable[[NozzleLoad, AllowableRow, float], Rated]] = {
@@ -102,7 +95,10 @@ def _unit(name: str) -> str:
 
 
 def _ratios(parts: Mapping[str, tuple[float, float | None]], factor: float) -> dict[str, float]:
-    return {name: demand / (limit * factor) for name, (demand, limit) in parts.items() if limit is not None}
+    of = {"N": formula.force_ratio, "N*m": formula.moment_ratio}
+    return {
+        name: of[_unit(name)](demand, limit * factor) for name, (demand, limit) in parts.items() if limit is not None
+    }
 
 
 def _missing(parts: Mapping[str, tuple[float, float | None]]) -> tuple[str, ...]:
@@ -120,15 +116,20 @@ def _highest(parts: Mapping[str, tuple[float, float | None]], factor: float) -> 
 
 
 def _combined(
-    load: NozzleLoad, row: AllowableRow, factor: float, what: str, combine: Callable[[list[float]], float]
+    load: NozzleLoad,
+    row: AllowableRow,
+    factor: float,
+    what: str,
+    two: Callable[..., float],
+    six: Callable[..., float],
 ) -> Rated:
-    both = row.force is not None and row.moment is not None
-    parts = (
-        _resultant_parts(load, row)
-        if both
-        else {name: (abs(load.components[name]), row.limits[name]) for name in COMPONENTS}
-    )
+    if row.force is not None and row.moment is not None:
+        parts = _resultant_parts(load, row)
+        demand = two(resultant_force(load), row.force * factor, resultant_moment(load), row.moment * factor)
+    else:
+        parts = {name: (abs(load.components[name]), row.limits[name]) for name in COMPONENTS}
+        allowed = [inf if limit is None else limit * factor for _, limit in parts.values()]
+        demand = six(*load.components.values(), *allowed)
     ratios = _ratios(parts, factor)
     missing = _missing(parts)
-    demand = combine(list(ratios.values())) if ratios else nan
-    return Rated(demand, 1.0 if ratios else nan, "1", what, missing, ratios)
+    return Rated(demand if ratios else nan, 1.0 if ratios else nan, "1", what, missing, ratios)
