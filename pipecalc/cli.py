@@ -4,7 +4,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 
-from pipecalc.commands import advise, blank, check, run, study
+from pipecalc.commands import advise, blank, check, compare, run, study
 from pipecalc.commands.shared import BAD_INPUT, LACKING, STOPPED, complain
 from pipecalc.version import __version__
 
@@ -16,12 +16,14 @@ examples:
   pipecalc run plant.xlsx                     results to output/plant/
   pipecalc run a.xlsx b.xlsx --output DIR     several workbooks, results under DIR with an index of all
   pipecalc run plant.xlsx --strict            exit status 1 if a check is over its limit
+  pipecalc run plant.xlsx --since old.xlsx    a chapter of the note tells what changed since the earlier workbook
+  pipecalc compare old.xlsx new.xlsx          what changed: inputs, verdicts, ratios, loads; also two results.json
   pipecalc advise plant.xlsx                  where a stop, a spring or a longer leg would help
   pipecalc study plant.xlsx                   the tables of the sheet Studies
 
 exit status:
   0  it ran
-  1  a check is over its limit, and --strict was given
+  1  --strict was given, and a check is over its limit or, for compare, a check or verdict got worse
   2  the input has errors, or a file cannot be read or written
   3  the machine lacks something, and the message says what and how to get it; or the program itself is at fault
   130  stopped from the keyboard
@@ -77,6 +79,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"pipecalc {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    for command in (blank, check, run, advise, study):
+    for command in (blank, check, run, compare, advise, study):
         command.add(commands)
     return parser

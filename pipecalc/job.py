@@ -3,11 +3,15 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pipecalc.making import Checked, Made, Options, Progress, silent
 from pipecalc.model import Plant
-from pipecalc.problems import Problem
+from pipecalc.problems import FileUnusable, InputError, Problem
 from pipecalc.results import Advice, Results, Study
+
+if TYPE_CHECKING:
+    from pipecalc.comparison.records import Side
 
 Tell = Callable[[Sequence[Problem]], None]
 
@@ -81,6 +85,7 @@ def run(
     pdf: bool = True,
     advice: bool = False,
     studies: bool = False,
+    since: Path | str | None = None,
     progress: Progress = silent,
     tell: Tell = silent,
 ) -> Run:
@@ -96,6 +101,7 @@ def run(
         pdf: Make the note.
         advice: Also run changed plants for the chapter of advice.
         studies: Also run the studies of the workbook.
+        since: Earlier workbook or its results.json, for a chapter that tells what changed since.
         progress: Called with the name of each step as it begins.
         tell: Called with all warnings and notes before anything is computed or written.
 
@@ -114,9 +120,10 @@ def run(
     progress("reading")
     workbook = making.ready(path.name, load_bytes(path), progress)
     tell(workbook.problems)
+    earlier = None if since is None else _earlier(since, progress)
     target = Target(path, output_root(output) / folder_name(path.name), in_place)
     with claimed(target):
-        made, results = making.make(workbook, Options(pdf, advice, studies), progress)
+        made, results = making.make(workbook, Options(pdf, advice, studies), progress, earlier)
         progress("writing the workbook")
         written = write(made, target, workbook.source)
     return Run(
@@ -147,6 +154,41 @@ def advise(path: Path | str, *, progress: Progress = silent) -> tuple[Advice, ..
     workbook = making.ready(path.name, load_bytes(path), progress)
     progress("running changed plants")
     return making.analysed(workbook, advice=True).advice
+
+
+def revision(path: Path | str, *, inputs_only: bool = False, progress: Progress = silent) -> "Side":
+    """One side of a comparison: a workbook, computed unless inputs alone are wanted, or a results.json.
+
+    Args:
+        path: The workbook, or a file that ends in ``.json``.
+        inputs_only: Compute nothing.
+        progress: Called with the name of each step as it begins.
+
+    Raises:
+        InputError: The workbook has errors; carries all of them.
+        FileUnusable: The file cannot be read.
+    """
+    from pipecalc.comparison.records import Side
+    from pipecalc.making import revision_of
+    from pipecalc.report.results_reader import read_results
+    from pipecalc.workbook.reader import read
+
+    path = Path(path)
+    progress("reading")
+    if path.suffix.lower() == ".json":
+        return Side(path.name, read_results(path), None)
+    book = read(path)
+    return Side(path.name, None, book) if inputs_only else revision_of(path.name, book, progress)
+
+
+def _earlier(since: Path | str, progress: Progress) -> "Side":
+    """The revision that changes are told from; its own errors must not pass for those of the workbook."""
+    try:
+        return revision(since, progress=lambda step: progress(f"{step} the earlier revision"))
+    except InputError as bad:
+        first = bad.problems[0].sentence()
+        found = f"{since} has errors, so nothing can be compared with it. The first: {first}"
+        raise FileUnusable("since", found) from bad
 
 
 def study(

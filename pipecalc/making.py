@@ -12,6 +12,7 @@ from pipecalc.problems import Address, InputError, Problem, Severity, warning
 from pipecalc.results import Results, Status, Study, StudyRow, governing, worst_status
 
 if TYPE_CHECKING:
+    from pipecalc.comparison.records import Changes, Document, Side
     from pipecalc.report.note import NoteFiles
     from pipecalc.workbook.rows import Book
 
@@ -178,19 +179,22 @@ def studied(book: "Book", *, consent: bool, names: Sequence[str] | None) -> tupl
     )
 
 
-def make(workbook: Ready, options: Options, progress: Progress = silent) -> tuple[Made, Results]:
+def make(
+    workbook: Ready, options: Options, progress: Progress = silent, earlier: "Side | None" = None
+) -> tuple[Made, Results]:
     """Compute, and make the bytes of everything that is to be written; the same input gives the same bytes.
 
     Args:
         workbook: As read and found sound.
         options: What is wanted.
         progress: Called with the name of each step as it begins.
+        earlier: Revision that changes are told from.
 
     Raises:
         InputError: A study has errors; carries all of them.
         FileUnusable: The workbook with results is not as it should be.
     """
-    from pipecalc.report.results_file import results_document, results_text
+    from pipecalc.report.results_file import plain, results_document, results_text
     from pipecalc.workbook.writer import write_results
 
     progress("computing")
@@ -203,7 +207,10 @@ def make(workbook: Ready, options: Options, progress: Progress = silent) -> tupl
     written = write_results(workbook.source, workbook.book, plant, results)
     written.verify()
     document = results_document(plant, results, name=workbook.name, sha256=sha256)
-    note = _note(workbook, results, progress) if options.pdf else None
+    changes = _changes(earlier, workbook, document) if earlier is not None else None
+    if changes is not None:
+        document["changes"] = plain(changes)
+    note = _note(workbook, results, changes, progress) if options.pdf else None
     made = Made(
         name=workbook.name,
         sha256=sha256,
@@ -221,12 +228,38 @@ def make(workbook: Ready, options: Options, progress: Progress = silent) -> tupl
     return made, results
 
 
-def _note(workbook: Ready, results: Results, progress: Progress) -> "NoteFiles":
+def revision_of(name: str, book: "Book", progress: Progress = silent) -> "Side":
+    """A workbook computed for a comparison; nothing is prepared for writing.
+
+    Raises:
+        InputError: The workbook has errors; carries all of them.
+    """
+    from pipecalc.analysis.analyse import analyse
+    from pipecalc.comparison.records import Side
+    from pipecalc.report.results_file import results_document
+
+    progress("checking")
+    found = checked(book)
+    if found.plant is None:
+        raise InputError(list(found.problems))
+    progress("computing")
+    results = analyse(found.plant, found.problems, trial_runs=False)
+    return Side(name, results_document(found.plant, results, name=name, sha256=book.sha256), book)
+
+
+def _changes(earlier: "Side", workbook: Ready, document: "Document") -> "Changes":
+    from pipecalc.comparison.compare import compare
+    from pipecalc.comparison.records import Side
+
+    return compare(earlier, Side(workbook.name, document, workbook.book))
+
+
+def _note(workbook: Ready, results: Results, changes: "Changes | None", progress: Progress) -> "NoteFiles":
     from pipecalc.report.note import make_note, trace_of
 
     progress("printing the note")
     trace = trace_of(workbook.plant, workbook.name, workbook.source)
-    return make_note(workbook.plant, results, trace, workbook.source)
+    return make_note(workbook.plant, results, trace, workbook.source, changes)
 
 
 def _verdicts(plant: Plant, results: Results) -> Iterator[Verdict]:

@@ -35,6 +35,7 @@ def add(commands: Any) -> None:
     run.add_argument("--no-note", action="store_true", help="leave the PDF note out")
     run.add_argument("--advice", action="store_true", help="also run changed plants for the chapter of advice")
     run.add_argument("--studies", action="store_true", help="also run the studies of the workbook")
+    run.add_argument("--since", type=Path, metavar="OLD", help="tell in the note what changed since this workbook")
     run.add_argument("--strict", action="store_true", help="exit status 1 if a check is over its limit")
     run.add_argument("--quiet", action="store_true", help="print errors only")
     run.add_argument("--json", action="store_true", help="print a summary as JSON")
@@ -43,6 +44,7 @@ def add(commands: Any) -> None:
 
 def _run(options: argparse.Namespace) -> int:
     _refuse_same_names(options.files)
+    _refuse_since_for_many(options)
     outcomes = [_run_one(path, options) for path in options.files]
     if options.json:
         print(json.dumps([outcome.document for outcome in outcomes], ensure_ascii=False, indent=1))
@@ -91,6 +93,13 @@ def _refuse_same_names(files: Sequence[Path]) -> None:
             raise FileUnusable("same-name", f"{other} and {path} would both write to {folder}/; run them apart")
 
 
+def _refuse_since_for_many(options: argparse.Namespace) -> None:
+    from pipecalc.problems import FileUnusable
+
+    if options.since is not None and len(options.files) > 1:
+        raise FileUnusable("since", "--since goes with one workbook: the others have another earlier revision")
+
+
 def _run_one(path: Path, options: argparse.Namespace) -> _Outcome:
     """One workbook; what is wrong with it does not keep the others from running."""
     from pipecalc import job
@@ -107,6 +116,7 @@ def _run_one(path: Path, options: argparse.Namespace) -> _Outcome:
                 pdf=not options.no_note,
                 advice=options.advice,
                 studies=options.studies,
+                since=options.since,
                 progress=progress,
                 tell=_print_warnings if plain else lambda _: None,
             )

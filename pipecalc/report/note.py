@@ -7,9 +7,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from pipecalc.comparison.records import Changes
 from pipecalc.model import Plant
 from pipecalc.report import (
     chapter_basis,
+    chapter_changes,
     chapter_closing,
     chapter_inputs,
     chapter_line,
@@ -67,7 +69,9 @@ def trace_of(plant: Plant, name: str, source: bytes) -> Trace:
     return Trace(name, hashlib.sha256(source).hexdigest(), __version__, libraries, plant.project.issued)
 
 
-def make_note(plant: Plant, results: Results, trace: Trace, workbook: bytes | None) -> NoteFiles:
+def make_note(
+    plant: Plant, results: Results, trace: Trace, workbook: bytes | None, changes: Changes | None = None
+) -> NoteFiles:
     """The note as HTML and PDF, named like the workbook, and ``figures/*.svg``.
 
     Where a system library of the PDF renderer is missing, ``lacks`` says so and there is no PDF.
@@ -77,11 +81,12 @@ def make_note(plant: Plant, results: Results, trace: Trace, workbook: bytes | No
         results: What was found.
         trace: What identifies the calculation.
         workbook: Bytes of the workbook to attach to the PDF, or None.
+        changes: Differences from an earlier revision, for a chapter of their own.
     """
     from pipecalc.problems import EnvironmentLacks
     from pipecalc.report.pdf import Document, make_pdf
 
-    context = note_context(plant, results, trace, attached=workbook is not None)
+    context = note_context(plant, results, trace, attached=workbook is not None, changes=changes)
     stem = Path(trace.workbook).stem
     page, target = f"{stem}.html", f"{stem}.pdf"
     carried = embedded_faces()
@@ -130,11 +135,13 @@ def filled(template: str, context: dict[str, Any], faces: str) -> str:
     return environment.get_template(template).render(context, style=Markup(style))  # noqa: S704 - own files
 
 
-def note_context(plant: Plant, results: Results, trace: Trace, attached: bool = False) -> dict[str, Any]:
+def note_context(
+    plant: Plant, results: Results, trace: Trace, attached: bool = False, changes: Changes | None = None
+) -> dict[str, Any]:
     """Everything the templates print, as text already formatted and rounded for display."""
     sheets = Sheets(plant, results, Display(plant.project.units))
     project = plant.project
-    chapters = list(_chapters(sheets, trace, attached))
+    chapters = list(_chapters(sheets, trace, attached, changes))
     return {
         "project": _project(plant),
         "revisions": [_revision(r) for r in plant.revisions],
@@ -153,10 +160,10 @@ def note_context(plant: Plant, results: Results, trace: Trace, attached: bool = 
 Build = Callable[[Sheets], dict[str, Any] | None]
 
 
-def _chapters(sheets: Sheets, trace: Trace, attached: bool) -> Iterator[Chapter]:
+def _chapters(sheets: Sheets, trace: Trace, attached: bool, changes: Changes | None) -> Iterator[Chapter]:
     """Chapters that have something to say, numbered in order; the verdict page is number 1."""
     number = 1
-    for title, template, key, build in _plan(sheets, trace, attached):
+    for title, template, key, build in _plan(sheets, trace, attached, changes):
         sheets.open(number)
         has = build(sheets)
         if has is not None:
@@ -164,8 +171,13 @@ def _chapters(sheets: Sheets, trace: Trace, attached: bool) -> Iterator[Chapter]
             number += 1
 
 
-def _plan(sheets: Sheets, trace: Trace, attached: bool) -> Iterator[tuple[str, str, str, Build]]:
+def _plan(
+    sheets: Sheets, trace: Trace, attached: bool, changes: Changes | None
+) -> Iterator[tuple[str, str, str, Build]]:
     yield "Verdict", "verdict.html.j2", "verdict", chapter_verdict.chapter
+    if changes is not None:
+        build = partial(chapter_changes.chapter, changes=changes)
+        yield chapter_changes.title(changes), "changes.html.j2", "changes", build
     yield "Basis", "basis.html.j2", "basis", chapter_basis.chapter
     yield "Inputs as read", "inputs.html.j2", "inputs", chapter_inputs.chapter
     yield "Equipment movements", "movements.html.j2", "movements", chapter_movements.chapter

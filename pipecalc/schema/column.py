@@ -89,6 +89,7 @@ class Sheet:
         columns: Its columns in the order a blank workbook writes them.
         required: A workbook without it is an error.
         unique: Keys whose values together must not repeat.
+        named_by: Keys whose values tell its rows apart where nothing has to be unique.
         upright: Items stand in rows (Item, Value, Unit, Note) instead of columns; only Project.
     """
 
@@ -97,6 +98,7 @@ class Sheet:
     columns: tuple[Column, ...]
     required: bool = False
     unique: tuple[str, ...] = ()
+    named_by: tuple[str, ...] = ()
     upright: bool = False
     _by_key: dict[str, Column] = field(init=False, repr=False, compare=False, hash=False)
 
@@ -107,6 +109,11 @@ class Sheet:
     def column(self, key: str) -> Column:
         """The column with this key; KeyError where there is none."""
         return self._by_key[key]
+
+    @property
+    def identity(self) -> tuple[str, ...]:
+        """Keys whose values together say which row is meant; none where the sheet is one row."""
+        return self.unique or self.named_by
 
     @property
     def inputs(self) -> tuple[Column, ...]:

@@ -225,6 +225,7 @@ ZONES = Sheet(
         measured("size", "Wall thickness", "wall", "The item's where blank.", low=0, high=500, above_low=True),
         _remark(),
     ),
+    named_by=("equipment", "zone"),
 )
 
 NOZZLES = Sheet(

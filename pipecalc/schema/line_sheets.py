@@ -460,7 +460,7 @@ SEGMENTS = Sheet(
         result(text("status", "result_status", "PASS, FAIL, NOT CHECKED or NOT APPLICABLE.", width=16.0)),
     ),
     required=True,
-    unique=(),
+    named_by=("line", "from_", "to"),
 )
 
 SUPPORTS = Sheet(

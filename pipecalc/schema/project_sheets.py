@@ -373,6 +373,7 @@ STUDIES = Sheet(
             "Lines.line",
         ),
     ),
+    named_by=("study", "sheet", "row", "column"),
 )
 
 
