@@ -4,13 +4,12 @@ from collections.abc import Iterator, Sequence
 from math import inf, isfinite
 from typing import Any
 
-from pipecalc.model import Line, Vector
-from pipecalc.report import chapter_compare, chapter_spans, chapter_stress, chapter_supports
+from pipecalc.model import Line
+from pipecalc.report import chapter_compare, chapter_spans, chapter_stress, chapter_supports, line_figures
 from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
 from pipecalc.report.format import Display
-from pipecalc.report.isometric import PAIR, Overlay, Sketch, isometric
-from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
+from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple, without_empty
 from pipecalc.report.stress_sections import is_stress
 from pipecalc.report.worked import CONSISTENT_UNITS, Group, explained, judged, sentence, worked_check, worked_leg
 from pipecalc.results import Check, Expansion, Leg, Status, governing
@@ -24,10 +23,12 @@ def chapter(sheets: Sheets, line: Line) -> dict[str, Any]:
     verdict = next(v for v in verdicts(sheets.plant, results) if v.kind == "Line" and v.tag == line.name)
     legs = [leg for leg in results.legs if leg.line == line.name]
     told: set[tuple[str, str]] = set()
+    head = _head(sheets, line, verdict)
+    overlays, beside = line_figures.overlays(sheets, line, verdict.checks)
     return {
-        **_head(sheets, line, verdict),
-        "stress": chapter_stress.figure(sheets, line, verdict.checks),
-        "deflected": _deflected(sheets, line),
+        **head,
+        "overlays": overlays,
+        "beside": beside,
         "sections": chapter_stress.table(sheets, line, verdict.checks),
         "units": CONSISTENT_UNITS[sheets.display.system],
         "worked_stress": list(chapter_stress.worked(sheets, verdict.checks, told)),
@@ -52,7 +53,7 @@ def _head(sheets: Sheets, line: Line, verdict: Verdict) -> dict[str, Any]:
         "summary": _summary(line, sheets.display),
         "status": verdict.status.value,
         "governs": _governs(verdict, sheets.display),
-        "isometric": _isometric(sheets, line) if line.segments else None,
+        "isometrics": line_figures.isometrics(sheets, line) if line.segments else [],
         "checks": _checks(sheets, verdict, clauses),
         "clauses": [(str(i), clause) for i, clause in enumerate(clauses, 1)],
     }
@@ -73,49 +74,6 @@ def _governs(v: Verdict, display: Display) -> str:
     demand, limit = demand_and_limit(v.check, display)
     where = f" at {v.check.point}" if v.check.point else ""
     return f"Governed by {v.check.check}{where}: {demand} against {limit}, ratio {fmt.ratio(v.check.ratio)}."
-
-
-def _isometric(sheets: Sheets, line: Line) -> Figure:
-    sketch = isometric(sheets.plant, line, sheets.display)
-    unit = sheets.display.unit("dimension")
-    caption = f"Line {line.name}, isometric seen from {sketch.view}; dimensions in {unit}{_remarks(sketch)}"
-    return sheets.figure(caption, sketch.svg, f"line-{line.name}")
-
-
-def _remarks(sketch: Sketch) -> str:
-    words = "" if sketch.to_scale else "; not to scale, short runs are stretched"
-    words += ", long ones broken where marked" if sketch.broken else ""
-    return words + (f"; no room for the labels {', '.join(sketch.missing)}" if sketch.missing else "")
-
-
-def _deflected(sheets: Sheets, line: Line) -> Figure | None:
-    """Shape in the case with the largest movement, where a frame analysis gave point movements."""
-    by_case: dict[str, dict[str, Vector]] = {}
-    for p in sheets.results.points:
-        if p.line == line.name:
-            by_case.setdefault(p.case, {})[p.point] = (p.east, p.north, p.up)
-    if not by_case or not line.segments:
-        return None
-    case = max(by_case, key=lambda c: max(_size(v) for v in by_case[c].values()))
-    display, moved = sheets.display, by_case[case]
-    largest = max(moved, key=lambda point: _size(moved[point]))
-    over = Overlay(moved, values={largest: display.text("movement", _size(moved[largest]))})
-    sketch = isometric(sheets.plant, line, display, over, PAIR)
-    return sheets.figure(
-        f"Line {line.name} moved, case “{case}”; {_magnified(sketch.magnification, display)}",
-        sketch.svg,
-        f"line-{line.name}-moved",
-    )
-
-
-def _magnified(magnification: float, display: Display) -> str:
-    """What a length on the sheet stands for."""
-    words, on_sheet = ("1 in", 0.0254) if display.system == "US" else ("10 mm", 0.01)
-    return f"{words} of the figure is {display.text('movement', magnification * on_sheet)} of movement"
-
-
-def _size(v: Vector) -> float:
-    return float((v[0] ** 2 + v[1] ** 2 + v[2] ** 2) ** 0.5)
 
 
 def _checks(sheets: Sheets, verdict: Verdict, clauses: tuple[str, ...]) -> Table | None:

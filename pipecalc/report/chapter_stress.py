@@ -1,27 +1,20 @@
-"""Stresses of a line: every section with its four ratios, a figure of the highest, the worst of each kind worked."""
+"""Stresses of a line: every section with its four ratios, and the worst of each kind worked."""
 
 from collections.abc import Iterator, Sequence
 
 from pipecalc.model import Line
 from pipecalc.report import format as fmt
 from pipecalc.report.format import NONE, Display
-from pipecalc.report.isometric import PAIR, Overlay, isometric
-from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
+from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple, without_empty
 from pipecalc.report.stress_sections import (
     HEADS,
     Section,
-    class_key,
-    is_stress,
-    point_name,
-    ratio_pens,
     sections,
     worst_of_kind,
 )
 from pipecalc.report.worked import Group, explained
 from pipecalc.report.worked_stress import worked_stress
 from pipecalc.results import Check
-
-LABELLED = 4  # points named in the figure, the worst first
 
 
 def table(sheets: Sheets, line: Line, checks: Sequence[Check]) -> Table | None:
@@ -65,27 +58,6 @@ def _number(check: Check, *names: str) -> str:
 
 
 _WORST = ("NOT APPLICABLE", "PASS", "NOT CHECKED", "FAIL")
-
-
-def figure(sheets: Sheets, line: Line, checks: Sequence[Check]) -> Figure | None:
-    """The line drawn by its highest stress ratio; None without stress checks."""
-    found = [s for s in sections(checks) if is_stress(s.governing)]
-    if not found or not line.segments:
-        return None
-    over = Overlay(pen_of=ratio_pens(line, checks), values=_labels(found), key=class_key())
-    sketch = isometric(sheets.plant, line, sheets.display, over, PAIR)
-    return sheets.figure(f"Highest stress ratio along line {line.name}", sketch.svg, f"line-{line.name}-stress")
-
-
-def _labels(found: Sequence[Section]) -> dict[str, str]:
-    """Ratios of the points where they are highest."""
-    highest: dict[str, float] = {}
-    for section in found:
-        name, ratio = point_name(section.where), section.governing.ratio
-        if name and ratio == ratio:
-            highest[name] = max(highest.get(name, 0.0), ratio)
-    worst = sorted(highest, key=lambda name: -highest[name])[:LABELLED]
-    return {name: fmt.ratio(highest[name]) for name in worst}
 
 
 def worked(sheets: Sheets, checks: Sequence[Check], told: set[tuple[str, str]]) -> Iterator[Group]:

@@ -1,11 +1,11 @@
 """A sketch of one item of equipment: outline, fixed point, temperature zones and nozzles, as line work."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pipecalc.model import Equipment, Nozzle, Vector
 from pipecalc.report.format import Display
-from pipecalc.report.labels import Board, Box, Placed, Wanted, along
+from pipecalc.report.labels import Board, Box, Placed, Wanted, wrapped
 from pipecalc.report.svg import ACCENT, QUIET, XY, Drawing
 
 WIDE = 84.0
@@ -155,27 +155,19 @@ def _stub(drawing: Drawing, base: XY, tip: XY) -> None:
     drawing.line("pipe", (tip[0] - dx, tip[1] - dy), (tip[0] + dx, tip[1] + dy))
 
 
-def _level(f: _Frame, share: float) -> tuple[XY, XY]:
-    """A line along the shell at a share of its radius."""
-    return f.at(f.low, share * f.radius), f.at(f.high, share * f.radius)
-
-
 def _labels(drawing: Drawing, f: _Frame, wanted: Sequence[Wanted]) -> tuple[tuple[Placed, ...], tuple[str, ...]]:
-    corners = [f.at(f.low, -f.radius), f.at(f.high, -f.radius), f.at(f.high, f.radius), f.at(f.low, f.radius)]
-    x, y = _fixed_at(f)
-    lines = [
-        *along([*corners, corners[0]]),
-        *along([(x - 5, y + 2.6), (x + 4, y + 2.6)]),
-        *along([(x - 5, y + 3.7), (x + 4, y + 3.7)]),
-        *along([(x, y), (x, y - 6)]),
-    ]
-    lines += [xy for share in range(-9, 10) for xy in along(_level(f, share / 10))]
-    board = Board(Box(0.3, 0.3, WIDE - 0.3, f.height - 0.3), drawn=lines)
-    placed = [p for p in (board.place(w) for w in wanted) if p is not None]
-    for p in placed:
-        if p.leader:
-            drawing.line("hair", p.label.anchor, (min(max(p.label.anchor[0], p.box.left), p.box.right), p.box.bottom))
-        weight = "600" if p.label.bold else "400"
-        drawing.text(p.baseline, p.label.words, p.label.size, weight=weight, colour=p.label.colour)
-    found = {p.label for p in placed}
-    return tuple(placed), tuple(w.words for w in wanted if w not in found)
+    board = Board(Box(0.3, 0.3, WIDE - 0.3, f.height - 0.3))
+    board.draw_all(drawing)
+    (x0, y0), (x1, y1) = f.at(f.low, -f.radius), f.at(f.high, f.radius)
+    board.fill(Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)))
+    placed: list[Placed] = []
+    missing: list[str] = []
+    for label in wanted:
+        words = wrapped(label.words, label.size, label.bold, _EDGE + 8.0)
+        found = board.place(replace(label, words=words, reach=40.0))
+        if found is None:
+            missing.append(label.words)
+        else:
+            found.write(drawing)
+            placed.append(found)
+    return tuple(placed), tuple(missing)

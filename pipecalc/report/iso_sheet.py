@@ -7,20 +7,53 @@ from math import dist, hypot, tan
 
 from pipecalc.model import Line, Segment, Turn, Vector
 from pipecalc.report import symbols
-from pipecalc.report.projection import SHORTEST, Key, Layout, View, best_view, crossing, fit, layout
-from pipecalc.report.svg import XY, Drawing, line_path, number
+from pipecalc.report.projection import SHORTEST, Key, Layout, View, crossing, fit, layout
+from pipecalc.report.svg import XY, Drawing, on_curve
 from pipecalc.report.symbols import Place, unit
 
 MARGIN, SMALL_MARGIN = 17.0, 12.0
 SHORTEST_SMALL = 1.5  # drawn length of the shortest run where points carry no names [mm]
+LOWEST = 62.0  # least height of a sheet [mm]
 NARROW = 100.0  # a sheet up to this width is a small one [mm]
 _SMALLEST_ELBOW = 1.6  # tangent length on the sheet [mm]
+_TANGENTS_FROM = 2.4  # tangent length from which an elbow's corner is drawn too [mm]
 _CUT = 1.1  # half the gap where a pipe passes behind another [mm]
 
 
 @dataclass(frozen=True, slots=True)
+class Cut:
+    """Which runs of a line one of its sheets shows.
+
+    Attributes:
+        sheet_of: Number of the sheet, from 1, by run; empty where one sheet shows the whole line.
+        number: This sheet.
+    """
+
+    sheet_of: tuple[int, ...] = ()
+    number: int = 1
+
+    @property
+    def count(self) -> int:
+        """Number of sheets."""
+        return max(self.sheet_of, default=1)
+
+    def shows(self, run: int) -> bool:
+        """True where the run is on this sheet."""
+        return not self.sheet_of or self.sheet_of[run] == self.number
+
+
+WHOLE = Cut()
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
-    """A drawing with the line laid out on it."""
+    """A drawing with a line, or some of its runs, laid out on it.
+
+    Attributes:
+        segments: The runs on the sheet.
+        runs: Number of each in the line, from 0.
+        places: Points on the sheet [mm].
+    """
 
     drawing: Drawing
     view: View
@@ -28,11 +61,16 @@ class Sheet:
     offset: XY
     layout: Layout
     segments: tuple[Segment, ...]
+    runs: tuple[int, ...]
+    places: Mapping[Key, XY]
 
     def at(self, key: Key) -> XY:
         """A point of the line on the sheet."""
-        x, y = self.view.flat(self.layout.at[key])
-        return (self.offset[0] + self.scale * x, self.offset[1] + self.scale * y)
+        return self.places[key]
+
+    def on(self, place: Vector) -> XY:
+        """A place in space, as laid out, on the sheet."""
+        return _mapped(self.view.flat(place), self.scale, self.offset)
 
     def direction(self, vector: Vector) -> XY:
         """A direction of space on the sheet."""
@@ -55,19 +93,31 @@ class Sheet:
         return Place(at, self.direction(pipe), self.direction(across), self.direction(own))
 
 
-def laid_out(line: Line, size: tuple[float, float]) -> Sheet:
+def laid_out(line: Line, size: tuple[float, float], view: View, cut: Cut = WHOLE) -> Sheet:
     """A sheet of at most a size [mm] with the points of a line on it."""
-    view = best_view(line.segments)
+    runs = tuple(i for i in range(len(line.segments)) if cut.shows(i))
+    segments = tuple(line.segments[i] for i in runs)
     margin, shortest = (MARGIN, SHORTEST) if size[0] > NARROW else (SMALL_MARGIN, SHORTEST_SMALL)
     room = (size[0] - 2 * margin, size[1] - 2 * margin)
-    where = layout(line.segments, *room, view, shortest)
-    places = [view.flat(p) for p in where.at.values()]
-    scale, offset = fit(places, *room)
-    tall = max(y for _x, y in places) - min(y for _x, y in places)
-    height = max(2 * margin + scale * tall, 62.0)
-    scale, offset = fit(places, room[0], height - 2 * margin)
+    where = layout(segments, *room, view, shortest)
+    flat = {key: view.flat(p) for key, p in where.at.items()}
+    scale, _offset = fit(list(flat.values()), *room)
+    tall = max(y for _x, y in flat.values()) - min(y for _x, y in flat.values())
+    height = max(2 * margin + scale * tall, LOWEST)
+    scale, (right, down) = fit(list(flat.values()), room[0], height - 2 * margin)
+    offset = (right + margin, down + margin)
     drawing = Drawing(size[0], height, f"Isometric sketch of line {line.name}")
-    return Sheet(drawing, view, scale, (offset[0] + margin, offset[1] + margin), where, line.segments)
+    places = {key: _mapped(p, scale, offset) for key, p in flat.items()}
+    return Sheet(drawing, view, scale, offset, where, segments, runs, places)
+
+
+def _mapped(flat: XY, scale: float, offset: XY) -> XY:
+    return (offset[0] + scale * flat[0], offset[1] + scale * flat[1])
+
+
+def shortest_drawn(sheet: Sheet) -> float:
+    """Length of the shortest run on the sheet [mm]."""
+    return min(dist(*sheet.ends(s)) for s in sheet.segments)
 
 
 def _square_to(pipe: Vector) -> Vector:
@@ -96,12 +146,20 @@ def draw_pipe(sheet: Sheet, pen_of: PenOf = plain_pen) -> None:
         before = trims.get((i, "start"), 0.0) / length
         after = 1.0 - trims.get((i, "end"), 0.0) / length
         for start, end in visible(sheet, i, before, after):
-            for pen, low, high in _pieces(i, start, end, pen_of):
-                sheet.drawing.path(pen, line_path((between(a, b, low), between(a, b, high))))
+            for pen, low, high in _pieces(sheet.runs[i], start, end, pen_of):
+                sheet.drawing.line(pen, between(a, b, low), between(a, b, high))
         if i in sheet.layout.broken:
             symbols.break_mark(sheet.drawing, sheet.place(between(a, b, 0.68), segment.vector, standing=True))
     for i, j, turn in joints(sheet.segments):
-        sheet.drawing.path(pen_of(i, "bend"), arc(sheet, i, j, turn, trims))
+        points = arc(sheet, i, j, turn, trims)
+        if min(trims[i, "end"], trims[j, "start"]) > _TANGENTS_FROM:
+            sheet.drawing.line("hair", points[0], sheet.at(sheet.segments[i].end_key), points[-1])
+        pen = pen_of(sheet.runs[i], "bend")
+        if turn.mitre_cuts:
+            pieces = turn.mitre_cuts + 1
+            sheet.drawing.line(pen, *(on_curve(points, n / pieces) for n in range(pieces + 1)))
+        else:
+            sheet.drawing.curve(pen, *points)
 
 
 def _pieces(run: int, start: float, end: float, pen_of: PenOf) -> Iterator[tuple[str, float, float]]:
@@ -142,17 +200,19 @@ def drawn_length(sheet: Sheet, segment: Segment) -> float:
     return max(dist(a, b), 1e-9)
 
 
-def arc(sheet: Sheet, i: int, j: int, turn: Turn, trims: Mapping[tuple[int, str], float]) -> str:
-    """Projected circular arc; a Bezier curve stays one under projection."""
+def arc(sheet: Sheet, i: int, j: int, turn: Turn, trims: Mapping[tuple[int, str], float]) -> list[XY]:
+    """Points of a projected circular arc; a Bezier curve stays one under projection."""
     one, other = sheet.segments[i], sheet.segments[j]
     corner = sheet.at(one.end_key)
     handle = 4.0 / 3.0 * tan(turn.angle / 4) / max(tan(turn.angle / 2), 1e-9)
     back, ahead = unit(_to(corner, sheet.at(one.start_key))), unit(_to(corner, sheet.at(other.end_key)))
     a, b = trims[i, "end"], trims[j, "start"]
-    ends = [symbols.shifted(corner, back, a), symbols.shifted(corner, back, a * (1 - handle))]
-    ends += [symbols.shifted(corner, ahead, b * (1 - handle)), symbols.shifted(corner, ahead, b)]
-    text = [f"{number(x)} {number(y)}" for x, y in ends]
-    return f"M{text[0]}C{text[1]} {text[2]} {text[3]}"
+    return [
+        symbols.shifted(corner, back, a),
+        symbols.shifted(corner, back, a * (1 - handle)),
+        symbols.shifted(corner, ahead, b * (1 - handle)),
+        symbols.shifted(corner, ahead, b),
+    ]
 
 
 def _to(a: XY, b: XY) -> XY:

@@ -1,14 +1,32 @@
-"""Placing labels so that none covers another: boxes of text and a search for a free place near the anchor."""
+"""Placing labels so that none covers another, a line or a symbol: a search near the anchor on a raster of the sheet."""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, cos, floor, hypot, pi, sin
+from math import ceil, cos, hypot, inf, pi, sin
 
-from pipecalc.report.svg import XY
-from pipecalc.report.type_width import text_width
+from pipecalc.report.svg import INK, XY, Drawing
+from pipecalc.report.type_width import text_rise, text_width
 
-_ABOVE, _BELOW = 0.76, 0.24  # share of the type size above and below the baseline
+_PER_MM = 2  # cells of the raster
+_STEP = 1.0  # between the rings of places that are tried [mm]
+_NEAR = 1.2  # farther than this beyond the distance to keep, a leader shows what is labelled [mm]
+_CROSSED = 2.0  # what a leader over a drawn line costs, as a length for each cell of it [mm]
+_AT_ANCHOR = 1.4  # what is drawn so near the anchor does not count [mm]
+LONGEST_LEADER = 26.0  # [mm]
+WIDEST_LABEL = 46.0  # longer words are set in several lines [mm]
+_SPACED = 0.02  # between the lines of a label, as a share of the type size
+
+
+def _shift(way: float) -> float:
+    """Share of a box that lies before the anchor: 0 ahead of it, 1 behind it, half beside it."""
+    return -0.5 if abs(way) < 1e-6 else (0.0 if way > 0 else -1.0)
+
+
+#: Ways from the anchor to a label, up and right first, with the shares of its box that lie before the anchor.
+_PLACES = tuple(
+    (cos(turn), sin(turn), _shift(cos(turn)), _shift(sin(turn))) for turn in ((i - 2) * pi / 8 for i in range(16))
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,21 +58,25 @@ class Wanted:
     """A label that wants a place.
 
     Attributes:
-        words: Text.
+        words: Text; lines are parted by line feeds.
         anchor: What it labels [mm].
         size: Type size [mm].
         bold: Semibold face.
-        must: False where the label is left out rather than put far away.
         clear: Distance to keep from the anchor [mm].
+        reach: Longest distance from the anchor [mm].
+        about: What to call it where there is no room; empty for its words.
+        tints: Colour of each line, where they differ.
     """
 
     words: str
     anchor: XY
     size: float = 2.3
     bold: bool = False
-    must: bool = True
     clear: float = 1.2
-    colour: str = "#1c1f22"
+    colour: str = INK
+    reach: float = LONGEST_LEADER
+    about: str = ""
+    tints: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,87 +87,184 @@ class Placed:
     box: Box
     leader: bool
 
-    @property
-    def baseline(self) -> XY:
-        """Start of the baseline."""
-        return (self.box.left, self.box.top + _ABOVE * self.label.size)
+    def write(self, drawing: Drawing) -> None:
+        """Draw the label, with its leader."""
+        label = self.label
+        if self.leader:
+            drawing.line("hair", label.anchor, nearest(self.box, label.anchor))
+        above, below = text_rise(label.words.replace("\n", " "))
+        lines = label.words.split("\n")
+        for i, (words, colour) in enumerate(zip(lines, label.tints or [label.colour] * len(lines), strict=True)):
+            y = self.box.top + label.size * (above + i * (above + below + _SPACED))
+            drawing.text((self.box.left, y), words, label.size, "start", "600" if label.bold else "400", colour)
 
 
-def text_box(words: str, left: float, baseline: float, size: float, bold: bool = False) -> Box:
-    """Box of a text whose baseline starts at a place."""
-    width = text_width(words, size, bold)
-    return Box(left, baseline - _ABOVE * size, left + width, baseline + _BELOW * size)
+def text_size(words: str, size: float, bold: bool = False) -> tuple[float, float]:
+    """Width and height of a text of one or more lines [mm]."""
+    lines = words.split("\n")
+    above, below = text_rise(words.replace("\n", " "))
+    height = size * (len(lines) * (above + below + _SPACED) - _SPACED)
+    return max(text_width(line, size, bold) for line in lines), height
+
+
+def wrapped(words: str, size: float, bold: bool = False, most: float = WIDEST_LABEL) -> str:
+    """Words in as many lines as keep each within a width [mm], broken after a sign or space where there is one."""
+    return "\n".join(part for line in words.split("\n") for part in _lines_of(line, size, bold, most))
+
+
+def _lines_of(line: str, size: float, bold: bool, most: float) -> Iterator[str]:
+    while text_width(line, size, bold) > most and len(line) > 1:
+        end = next(n for n in range(len(line) - 1, 0, -1) if n == 1 or text_width(line[:n], size, bold) <= most)
+        signs = [n for n in range(end, end // 2, -1) if line[n - 1] in " -/_.,;:"]
+        cut = signs[0] if signs else end
+        yield line[:cut].rstrip()
+        line = line[cut:].lstrip()
+    yield line
+
+
+def nearest(box: Box, to: XY) -> XY:
+    """The place of a box nearest to another place."""
+    return (min(max(to[0], box.left), box.right), min(max(to[1], box.top), box.bottom))
 
 
 class Board:
-    """A sheet on which labels are placed one after the other, never over another label.
+    """A sheet on which labels are placed one after the other, clear of what is drawn and of one another.
+
+    The sheet is a raster of half millimetres, a row being the bits of one number: for words with their leaders, and for
+    these together with what is drawn.
 
     Attributes:
-        frame: Labels stay inside it.
-        drawn: Places that lines and symbols pass; covering one costs, covering a label is forbidden.
+        frame: Labels stay inside it; its left and top edges are not below zero.
     """
 
-    def __init__(self, frame: Box, taken: Iterable[Box] = (), drawn: Iterable[XY] = ()) -> None:
+    def __init__(self, frame: Box) -> None:
         self.frame = frame
-        self._taken = list(taken)
-        self._cells = {(floor(x), floor(y)) for x, y in drawn}
+        self._rows = ceil(frame.bottom * _PER_MM) + 2
+        self._words = [0] * self._rows
+        self._all = [0] * self._rows
+
+    def draw(self, points: Iterable[XY], grow: float = 0.1) -> None:
+        """Keep labels off a polyline of some half width [mm]."""
+        for a, b in pairwise(points):
+            for row, mask in self._cells(a, b, grow):
+                self._all[row] |= mask
+
+    def draw_all(self, drawing: Drawing) -> None:
+        """Keep labels off all that a drawing holds so far."""
+        for points, half in drawing.marks:
+            self.draw(points, half + 0.1)
+
+    def fill(self, box: Box) -> None:
+        """Keep labels, but not leaders, out of a box."""
+        self._mark((self._all,), box)
+
+    def block(self, box: Box) -> None:
+        """Keep labels and leaders out of a box."""
+        self._mark((self._all, self._words), box)
+
+    def free(self, box: Box) -> bool:
+        """True where a text has room."""
+        return box.inside(self.frame) and self._blank(box)
+
+    def open(self, a: XY, b: XY, grow: float = 0.2) -> bool:
+        """True where a thin line meets neither words nor lines."""
+        f = self.frame
+        if not all(f.left <= x <= f.right and f.top <= y <= f.bottom for x, y in (a, b)):
+            return False
+        rows = self._all
+        return not any(rows[row] & mask for row, mask in self._cells(a, b, grow))
 
     def place(self, label: Wanted) -> Placed | None:
-        """The best free place, or None where an optional label has none nearby or the sheet is full."""
-        best: tuple[float, Box, float] | None = None
+        """The best free place, or None where there is none within the label's reach."""
+        best: Box | None = None
+        lowest, led = inf, False
         for box, distance in self._candidates(label):
-            if best is not None and distance >= best[0]:
+            if distance >= lowest:
                 break
-            if not self._free(box):
-                continue
-            covered = self._covered(box)
-            if covered and not label.must:
-                continue
-            cost = distance + 5.0 * covered
-            if best is None or cost < best[0]:
-                best = (cost, box, distance)
-        if best is None or (not label.must and best[0] > label.clear + 4.0):
+            leader = distance > label.clear + _NEAR
+            cost = distance + (self._leader(box, label, lowest - distance) if leader else 0.0)
+            if cost < lowest:
+                best, lowest, led = box, cost, leader
+        if best is None:
             return None
-        self._taken.append(best[1].grown(0.15))
-        return Placed(label, best[1], leader=best[2] > label.clear + 3.2)
+        placed = Placed(label, best, led)
+        self.keep(placed)
+        return placed
+
+    def keep(self, placed: Placed) -> None:
+        """Keep further labels off one that has its place."""
+        self.block(placed.box)
+        if placed.leader:
+            for row, mask in self._cells(placed.label.anchor, nearest(placed.box, placed.label.anchor), 0.1):
+                self._words[row] |= mask
+                self._all[row] |= mask
+
+    def _leader(self, box: Box, label: Wanted, most: float) -> float:
+        """What a leader costs beside its length, as far as it is below a limit; infinite where it would cross words."""
+        (x0, y0), (x1, y1) = label.anchor, nearest(box, label.anchor)
+        skip = min(_AT_ANCHOR / max(hypot(x1 - x0, y1 - y0), 1e-9), 0.9)
+        begin = (x0 + (x1 - x0) * skip, y0 + (y1 - y0) * skip)
+        cost = 0.0
+        for row, mask in self._cells(begin, (x1, y1), 0.1):
+            if self._words[row] & mask:
+                return inf
+            cost += _CROSSED * (self._all[row] & mask).bit_count()
+            if cost >= most:
+                return inf
+        return cost
 
     def _candidates(self, label: Wanted) -> Iterator[tuple[Box, float]]:
-        width = text_width(label.words, label.size, label.bold)
-        height = label.size * (_ABOVE + _BELOW)
+        """Free places around the anchor, the nearest first."""
+        width, height = text_size(label.words, label.size, label.bold)
+        f, (x, y) = self.frame, label.anchor
+        most_left, most_top = f.right - width, f.bottom - height
         reach = label.clear
-        farthest = hypot(self.frame.right - self.frame.left, self.frame.bottom - self.frame.top)
-        while reach < (farthest if label.must else label.clear + 4.0):
-            for step in range(16):
-                yield _box_at(label.anchor, reach, step * pi / 8, width, height), reach + 0.02 * step
-            reach += 1.0 if reach < 12.0 else 3.0
+        while reach <= label.reach:
+            for step, (east, south, before, above) in enumerate(_PLACES):
+                left, top = x + reach * east + width * before, y + reach * south + height * above
+                if f.left <= left <= most_left and f.top <= top <= most_top:
+                    box = Box(left, top, left + width, top + height)
+                    if self._blank(box):
+                        yield box, reach + 0.02 * step
+            reach += _STEP if reach < 10.0 else 2.0 * _STEP
 
-    def _free(self, box: Box) -> bool:
-        return box.inside(self.frame) and not any(box.meets(t) for t in self._taken)
+    def _blank(self, box: Box) -> bool:
+        """True where nothing stands in a box inside the frame."""
+        first = int(box.left * _PER_MM)
+        mask = (1 << (int(box.right * _PER_MM) - first + 1)) - 1
+        rows = self._all
+        for row in range(int(box.top * _PER_MM), int(box.bottom * _PER_MM) + 1):
+            if rows[row] >> first & mask:
+                return False
+        return True
 
-    def _covered(self, box: Box) -> int:
-        columns = range(floor(box.left - 0.3), floor(box.right + 0.3) + 1)
-        rows = range(floor(box.top - 0.3), floor(box.bottom + 0.3) + 1)
-        return sum((x, y) in self._cells for x in columns for y in rows)
+    def _mark(self, layers: tuple[list[int], ...], box: Box) -> None:
+        mask = _mask(box.left, box.right)
+        for row in range(max(int(box.top * _PER_MM), 0), min(int(box.bottom * _PER_MM) + 1, self._rows)):
+            for layer in layers:
+                layer[row] |= mask
+
+    def _cells(self, a: XY, b: XY, grow: float) -> Iterator[tuple[int, int]]:
+        """Rows that a thick line passes, with the cells of each that it touches."""
+        (x0, y0), (x1, y1) = (a, b) if a[1] <= b[1] else (b, a)
+        slope = (x1 - x0) / (y1 - y0) if y1 - y0 > 1e-9 else 0.0
+        first, last = max(int((y0 - grow) * _PER_MM), 0), min(int((y1 + grow) * _PER_MM), self._rows - 1)
+        low, high = (x0, x1) if x0 <= x1 else (x1, x0)
+        if not slope:
+            mask = _mask(low - grow, high + grow)
+            yield from ((row, mask) for row in range(first, last + 1))
+            return
+        widest = abs(slope) * (1.0 / _PER_MM + 2 * grow)  # along the row while the line passes it
+        at = x0 + slope * (first / _PER_MM - grow - y0)
+        if slope < 0:
+            at -= widest
+        per_row = slope / _PER_MM
+        for row in range(first, last + 1):
+            left, right = at if at > low else low, at + widest if at + widest < high else high
+            yield row, _mask(left - grow, right + grow)
+            at += per_row
 
 
-def _box_at(anchor: XY, reach: float, angle: float, width: float, height: float) -> Box:
-    """Box whose nearest edge or corner lies at a distance from the anchor, in a direction (0 up-right, clockwise)."""
-    turned = angle - pi / 4
-    east, south = cos(turned), sin(turned)
-    centre_x = anchor[0] + reach * east + 0.5 * width * _sign(east)
-    centre_y = anchor[1] + reach * south + 0.5 * height * _sign(south)
-    return Box(centre_x - width / 2, centre_y - height / 2, centre_x + width / 2, centre_y + height / 2)
-
-
-def _sign(value: float) -> float:
-    """-1, 0 or 1 with a dead band, so that straight above means centred above."""
-    return 0.0 if abs(value) < 1e-6 else (1.0 if value > 0 else -1.0)
-
-
-def along(points: Iterable[XY], every: float = 0.7) -> Iterator[XY]:
-    """Places along a polyline, close enough to leave no millimetre out."""
-    corners = list(points)
-    for a, b in pairwise(corners):
-        count = max(1, ceil(hypot(b[0] - a[0], b[1] - a[1]) / every))
-        for i in range(count + 1):
-            yield (a[0] + (b[0] - a[0]) * i / count, a[1] + (b[1] - a[1]) * i / count)
+def _mask(left: float, right: float) -> int:
+    first, last = (int(left * _PER_MM) if left > 0 else 0), int(right * _PER_MM)
+    return ((1 << (last - first + 1)) - 1) << first if last >= first else 0

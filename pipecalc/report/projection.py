@@ -151,7 +151,9 @@ def _share_a_point(one: Segment, other: Segment) -> bool:
 
 
 def crossing(a: XY, b: XY, c: XY, d: XY) -> tuple[float, float] | None:
-    """Shares along ab and cd at which they cross, or None."""
+    """Shares along ab and cd at which they cross, or just miss each other, or None."""
+    if _apart(a[0], b[0], c[0], d[0]) or _apart(a[1], b[1], c[1], d[1]):
+        return None
     rx, ry, sx, sy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
     across = rx * sy - ry * sx
     if abs(across) < 1e-12:
@@ -159,3 +161,13 @@ def crossing(a: XY, b: XY, c: XY, d: XY) -> tuple[float, float] | None:
     qx, qy = c[0] - a[0], c[1] - a[1]
     t, u = (qx * sy - qy * sx) / across, (qx * ry - qy * rx) / across
     return (t, u) if -0.02 < t < 1.02 and -0.02 < u < 1.02 else None
+
+
+def _apart(a: float, b: float, c: float, d: float) -> bool:
+    """True where the stretches ab and cd, each made a little longer, do not meet."""
+    if a > b:
+        a, b = b, a
+    if c > d:
+        c, d = d, c
+    slack = 0.02 * (b - a + d - c) + 1e-9
+    return c > b + slack or a > d + slack

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from math import isfinite, nan
 
 from pipecalc.checks.stress.interface import Kind
-from pipecalc.model import Line
+from pipecalc.model import Item, Line
 from pipecalc.results import Check, Status, governing
 
 #: What each stress check of the results is called.
@@ -25,6 +26,7 @@ HEADS: tuple[tuple[Kind, str], ...] = (
 #: Upper end of each class of the stress ratio; what is above the last is over the limit.
 CLASSES = (0.2, 0.4, 0.7, 1.0)
 UNRATED = "unrated"
+UNCHECKED = "unchecked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,30 +88,35 @@ def worst_of_kind(checks: Sequence[Check], kind: Kind) -> Check | None:
 def ratio_pens(line: Line, checks: Sequence[Check]) -> Callable[[int, str], str]:
     """Pen for each part of each run, by the highest stress ratio at its sections.
 
-    Sections stand at both ends of a run, sometimes between, and on the turn at its end; an item that carries no check
-    of its own keeps the pen of what was not rated.
+    Sections stand at both ends of a run, sometimes between, and on the turn at its end. What is over a limit is drawn
+    so even where another check is missing; else a section that was not checked, and a pipe without any section, are
+    drawn as not checked, never as a low ratio. An item that carries no check of its own has a pen of its own.
     """
     run_of = {segment.source.row: i for i, segment in enumerate(line.segments)}
     highest: dict[tuple[int, str], float] = {}
     for check in checks:
-        if is_stress(check) and check.source.row in run_of:
+        if is_stress(check) and check.status is not Status.NOT_APPLICABLE and check.source.row in run_of:
             run = run_of[check.source.row]
             key = (run, _part(check.point, line.segments[run].start_key[1], line.segments[run].end_key[1]))
             highest[key] = _higher(highest.get(key, 0.0), check.ratio)
-    return lambda run, part: pen_of_ratio(_at(highest, run, part))
+    parts = {Item.PIPE: UNCHECKED, Item.REDUCER: UNCHECKED}
+    blank = [parts.get(segment.item, UNRATED) for segment in line.segments]
+    return lambda run, part: _pen_of_part(highest, run, part, blank[run])
+
+
+def _pen_of_part(highest: Mapping[tuple[int, str], float], run: int, part: str, blank: str) -> str:
+    """Pen of a part; one without a section of its own lies between others and takes the worst of them."""
+    if (run, part) in highest:
+        return pen_of_ratio(highest[run, part])
+    near = [highest[run, p] for p in ("start", "end", "middle", "bend") if (run, p) in highest]
+    return pen_of_ratio(reduce(_higher, near)) if near else blank
 
 
 def _higher(one: float, other: float) -> float:
-    """The larger; not a number as soon as one is none."""
-    return max(one, other) if isfinite(one) and isfinite(other) else nan
-
-
-def _at(highest: Mapping[tuple[int, str], float], run: int, part: str) -> float:
-    """Ratio of a part; the middle without a section of its own lies between two ends and takes the larger."""
-    if (run, part) in highest:
-        return highest[run, part]
-    near = [highest[run, p] for p in ("start", "end", "middle", "bend") if (run, p) in highest]
-    return max(near) if near and all(isfinite(v) for v in near) else nan
+    """The worse of two ratios: over the limit before not a number, that before the larger."""
+    finite = [v for v in (one, other) if isfinite(v)]
+    worst = max(finite, default=nan)
+    return worst if len(finite) == 2 or worst > CLASSES[-1] else nan
 
 
 def _part(where: str, start: str, end: str) -> str:
@@ -119,9 +126,9 @@ def _part(where: str, start: str, end: str) -> str:
 
 
 def pen_of_ratio(ratio: float) -> str:
-    """Pen of a stress ratio; that of what is not rated for NaN."""
+    """Pen of a stress ratio; that of what was not checked for NaN."""
     if not isfinite(ratio):
-        return UNRATED
+        return UNCHECKED
     return f"class-{1 + sum(ratio > limit for limit in CLASSES)}"
 
 
@@ -130,7 +137,12 @@ def class_key() -> tuple[tuple[str, str], ...]:
     lows = (0.0, *CLASSES[:-1])
     between = [f"ratio {low:g} to {high:g}" for low, high in zip(lows, CLASSES, strict=True)]
     pens = [(f"class-{i}", words) for i, words in enumerate(between, 1)]
-    return (*pens, (f"class-{len(CLASSES) + 1}", "over the limit"), (UNRATED, "no check of its own"))
+    return (
+        *pens,
+        (f"class-{len(CLASSES) + 1}", "over the limit: FAIL"),
+        (UNCHECKED, "NOT CHECKED"),
+        (UNRATED, "item without a check of its own"),
+    )
 
 
 def point_name(where: str) -> str:

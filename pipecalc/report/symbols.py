@@ -195,7 +195,7 @@ def nozzle(drawing: Drawing, p: Place) -> None:
 def break_mark(drawing: Drawing, p: Place) -> None:
     """Two slanted strokes with a gap: the run is longer than drawn."""
     corners = (p.to(-0.9, -1.2), p.to(-0.1, 1.2), p.to(0.9, 1.2), p.to(0.1, -1.2))
-    drawing.path("gap", "M" + "L".join(f"{x:.2f} {y:.2f}" for x, y in corners) + "Z")
+    drawing.line("gap", *corners, closed=True)
     drawing.line("symbol", corners[0], corners[1])
     drawing.line("symbol", corners[3], corners[2])
 
@@ -203,3 +203,34 @@ def break_mark(drawing: Drawing, p: Place) -> None:
 def arrow(drawing: Drawing, p: Place) -> None:
     """A solid arrow head along the pipe."""
     drawing.line("solid", p.to(1.3, 0), p.to(-1.0, 0.85), p.to(-1.0, -0.85), closed=True)
+
+
+def branch(drawing: Drawing, p: Place) -> None:
+    """A dot at the joint and the other pipe, going away square to this one."""
+    drawing.line("other", p.at, p.to(0, -3.2))
+    drawing.circle("solid", p.at, 0.8)
+
+
+def elbow(drawing: Drawing, p: Place) -> None:
+    """A quarter turn of the centreline."""
+    drawing.curve("pipe", p.down(-2.6, -1.6), p.down(0.4, -1.6), p.down(2.0, 0.0), p.down(2.0, 2.4))
+
+
+def mitred(drawing: Drawing, p: Place) -> None:
+    """A turn in straight pieces."""
+    drawing.line("pipe", p.down(-2.6, -1.6), p.down(-0.4, -1.6), p.down(1.4, 0.2), p.down(1.4, 2.4))
+
+
+def match_line(drawing: Drawing, p: Place) -> None:
+    """A chain line across the pipe where the drawing goes on on another sheet."""
+    drawing.line("match", p.to(0, -4.2), p.to(0, 4.2))
+
+
+def slope(drawing: Drawing, p: Place) -> None:
+    """A slim wedge beside the pipe, thin towards its low end; ``along`` points downhill."""
+    drawing.line("symbol", p.to(-3.0, 0.6), p.to(-3.0, 1.7), p.to(3.0, 0.6), closed=True)
+
+
+def skew(drawing: Drawing, p: Place) -> None:
+    """Sides of the box whose corners a skew run joins."""
+    drawing.line("dashed", p.down(-3, 0), p.down(-3, 2.0), p.down(3, 2.0), p.down(3, 0))

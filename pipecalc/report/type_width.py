@@ -1,6 +1,6 @@
-"""Width of words in the note's face, for placing labels and for column widths."""
+"""Width and height of words in the note's faces, for placing labels and for column widths."""
 
-# Advance widths of the note's regular face in thousandths of the type size, for the characters 32 to 126.
+# Advance widths in thousandths of the type size: characters 32 to 126, then 160 to 255, then single ones.
 ADVANCES = (
     236, 284, 419, 713, 598, 927, 694, 242, 335, 335, 450, 600, 272, 399, 272, 383,
     600, 600, 600, 600, 600, 600, 600, 600, 600, 600, 292, 292, 600, 600, 600, 477,
@@ -8,22 +8,50 @@ ADVANCES = (
     606, 708, 640, 581, 572, 678, 609, 891, 613, 593, 580, 317, 383, 317, 600, 565,
     600, 534, 580, 503, 580, 549, 324, 528, 568, 250, 250, 527, 272, 873, 568, 560,
     580, 580, 367, 487, 351, 568, 492, 768, 507, 499, 464, 343, 314, 343, 600,
+    236, 284, 514, 595, 612, 605, 314, 586, 600, 776, 399, 513, 600, 0, 476, 600,
+    468, 600, 346, 346, 600, 573, 652, 326, 600, 359, 398, 513, 847, 872, 824, 467,
+    641, 641, 641, 641, 641, 641, 907, 621, 583, 583, 583, 583, 400, 400, 400, 400,
+    674, 707, 708, 708, 708, 708, 708, 600, 708, 678, 678, 678, 678, 593, 606, 640,
+    534, 534, 534, 534, 534, 534, 864, 503, 549, 549, 549, 549, 250, 250, 250, 250,
+    555, 568, 560, 560, 560, 560, 560, 600, 568, 568, 568, 568, 568, 499, 580, 499,
+)  # fmt: skip
+BOLD_ADVANCES = (
+    236, 309, 471, 656, 600, 960, 713, 260, 337, 337, 556, 600, 299, 402, 299, 437,
+    600, 600, 600, 600, 600, 600, 600, 600, 600, 600, 319, 319, 600, 600, 600, 493,
+    899, 672, 663, 642, 689, 600, 577, 712, 719, 423, 545, 678, 521, 817, 719, 712,
+    641, 712, 664, 611, 580, 689, 638, 949, 655, 632, 599, 329, 437, 329, 600, 559,
+    600, 559, 600, 513, 600, 558, 350, 545, 588, 275, 275, 562, 294, 888, 588, 563,
+    600, 600, 393, 499, 374, 588, 524, 819, 544, 524, 502, 363, 376, 363, 600,
+    236, 309, 541, 586, 623, 637, 376, 574, 600, 787, 434, 545, 600, 0, 468, 600,
+    469, 600, 347, 345, 600, 593, 670, 349, 600, 348, 423, 545, 840, 863, 827, 486,
+    672, 672, 672, 672, 672, 672, 950, 642, 600, 600, 600, 600, 423, 423, 423, 423,
+    694, 719, 712, 712, 712, 712, 712, 600, 712, 689, 689, 689, 689, 632, 641, 677,
+    559, 559, 559, 559, 559, 559, 864, 513, 558, 558, 558, 558, 275, 275, 275, 275,
+    589, 588, 563, 563, 563, 563, 563, 600, 571, 588, 588, 588, 588, 524, 600, 524,
 )  # fmt: skip
 FURTHER = {
-    "\u2007": 600, "\u2212": 600, "°": 468, "²": 346, "³": 346, "·": 326, "×": 600, "≤": 600, "≥": 600, "δ": 560,
-    "σ": 583, "–": 588, "—": 780, "→": 820, "√": 600, "θ": 562, "φ": 715, "π": 622, "⁴": 346, "“": 475, "”": 474,
-    "…": 803,
+    "\u2007": 600, "\u2212": 600, "≤": 600, "≥": 600, "δ": 560, "σ": 583, "–": 588, "—": 780, "→": 820, "√": 600,
+    "θ": 562, "φ": 715, "π": 622, "⁴": 346, "“": 475, "”": 474, "…": 803, "Δ": 642, "ε": 518, "∑": 504,
 }  # fmt: skip
-_WIDEST = 1000
-_SEMIBOLD_WIDER = 1.06
+BOLD_FURTHER = {
+    "\u2007": 600, "\u2212": 600, "≤": 600, "≥": 600, "δ": 563, "σ": 585, "–": 588, "—": 780, "→": 876, "√": 600,
+    "θ": 572, "φ": 756, "π": 645, "⁴": 346, "“": 517, "”": 517, "…": 869, "Δ": 670, "ε": 525, "∑": 542,
+}  # fmt: skip
+WIDEST = 1360  # of all characters in either face
+CHARACTERS = (*range(32, 127), *range(160, 256))
+_REGULAR = {chr(i): width for i, width in zip(CHARACTERS, ADVANCES, strict=True)} | FURTHER
+_SEMIBOLD = {chr(i): width for i, width in zip(CHARACTERS, BOLD_ADVANCES, strict=True)} | BOLD_FURTHER
+LOW = frozenset(map(chr, range(32, 127))) | frozenset("\u2007\u2212°²³·×±≤≥–—→")
+_LOW_RISE = (0.81, 0.22)  # above and below the baseline, as shares of the type size, for the characters of LOW
+_TALLEST = (1.15, 0.27)  # for capitals with accents above or below
 
 
 def text_width(words: str, size: float, bold: bool = False) -> float:
-    """Width of a text [mm]; characters outside the table count as the widest."""
-    thousandths = sum(_advance(c) for c in words)
-    return thousandths / 1000 * size * (_SEMIBOLD_WIDER if bold else 1.0)
+    """Width of a text [mm]; characters outside the tables count as the widest of the face."""
+    widths = _SEMIBOLD if bold else _REGULAR
+    return sum(widths.get(character, WIDEST) for character in words) / 1000 * size
 
 
-def _advance(character: str) -> int:
-    index = ord(character) - 32
-    return ADVANCES[index] if 0 <= index < len(ADVANCES) else FURTHER.get(character, _WIDEST)
+def text_rise(words: str) -> tuple[float, float]:
+    """How far a text reaches above and below its baseline, as shares of the type size."""
+    return _LOW_RISE if LOW.issuperset(words) else _TALLEST

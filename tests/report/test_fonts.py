@@ -5,7 +5,15 @@ from fontTools.ttLib import TTFont
 
 from pipecalc.report.assets import FACES, FONTS
 from pipecalc.report.format import FIGURE_SPACE, MINUS
-from pipecalc.report.type_width import ADVANCES, FURTHER, text_width
+from pipecalc.report.type_width import (
+    ADVANCES,
+    BOLD_ADVANCES,
+    BOLD_FURTHER,
+    CHARACTERS,
+    FURTHER,
+    text_rise,
+    text_width,
+)
 
 SIGNS = "°²³·×≤≥Δσεµ√±–—→∑θφπδ⁴“”[]" + MINUS + FIGURE_SPACE
 FILES = [file for file, _weight, _style in FACES]
@@ -26,24 +34,31 @@ def test_figures_minus_and_figure_space_have_one_width(file):
         assert len({widths[cmap[ord(c)]][0] for c in "0123456789" + MINUS + FIGURE_SPACE}) == 1
 
 
-def test_the_widths_for_labels_are_those_of_the_regular_face():
-    with TTFont(FONTS / FILES[0]) as font:
+@pytest.mark.parametrize(
+    ("file", "advances", "further"), [(FILES[0], ADVANCES, FURTHER), (FILES[1], BOLD_ADVANCES, BOLD_FURTHER)]
+)
+def test_the_widths_for_labels_are_those_of_the_faces(file, advances, further):
+    with TTFont(FONTS / file) as font:
         cmap, widths = font.getBestCmap(), font["hmtx"]
-        assert tuple(widths[cmap[i]][0] for i in range(32, 127)) == ADVANCES
+        assert tuple(widths[cmap[i]][0] for i in CHARACTERS) == advances
+        assert {sign: widths[cmap[ord(sign)]][0] for sign in further} == further
 
 
-def test_the_widths_of_further_signs_are_those_of_the_regular_face():
-    with TTFont(FONTS / FILES[0]) as font:
-        cmap, widths = font.getBestCmap(), font["hmtx"]
-        assert {sign: widths[cmap[ord(sign)]][0] for sign in FURTHER} == FURTHER
+@pytest.mark.parametrize("file", FILES[:2])
+def test_no_character_is_wider_or_taller_than_is_counted(file):
+    with TTFont(FONTS / file) as font:
+        cmap, widths, glyphs = font.getBestCmap(), font["hmtx"], font["glyf"]
+        for code, name in cmap.items():
+            above, below = text_rise(chr(code))
+            assert widths[name][0] <= 1000 * text_width(chr(code), 1.0, bold=file == FILES[1])
+            if code < 0x2190:  # arrows and blocks fill more than a line and stand in no name
+                assert getattr(glyphs[name], "yMax", 0) <= 1000 * above
+                assert getattr(glyphs[name], "yMin", 0) >= -1000 * below
 
 
-def test_the_semibold_width_is_not_underestimated():
-    words = "D-201/V1 (10) E-220/S1"
-    with TTFont(FONTS / FILES[1]) as font:
-        cmap, widths = font.getBestCmap(), font["hmtx"]
-        own = sum(widths[cmap[ord(c)]][0] for c in words) / 1000
-    assert text_width(words, 1.0, bold=True) >= 0.995 * own
+def test_words_are_as_wide_as_their_characters():
+    assert text_width("D-201/V1", 2.0) == sum(text_width(c, 2.0) for c in "D-201/V1")
+    assert text_width("D-201/V1", 2.0, bold=True) > text_width("D-201/V1", 2.0)
 
 
 def test_the_licence_is_beside_the_fonts_and_they_are_small():

@@ -12,8 +12,17 @@ from pipecalc.analysis.guide_spacing import GUIDE_CHECK, STANDING_CHECK
 from pipecalc.analysis.spans import SPAN_CHECK
 from pipecalc.analysis.stress import CHECK_NAMES
 from pipecalc.checks.stress.interface import Kind
+from pipecalc.model import Item
 from pipecalc.report.chapter_spans import LENGTH_CHECKS
-from pipecalc.report.stress_sections import KINDS, class_key, pen_of_ratio, point_name, ratio_pens, sections
+from pipecalc.report.stress_sections import (
+    CLASSES,
+    KINDS,
+    class_key,
+    pen_of_ratio,
+    point_name,
+    ratio_pens,
+    sections,
+)
 from pipecalc.report.svg import PENS
 from pipecalc.results import Status
 
@@ -63,14 +72,14 @@ def test_the_pen_of_a_ratio(ratio, pen):
     assert pen_of_ratio(ratio) == pen
 
 
-def test_what_is_not_rated_has_a_pen_of_its_own():
-    assert pen_of_ratio(nan) == "unrated"
+def test_what_was_not_checked_has_a_pen_of_its_own():
+    assert pen_of_ratio(nan) == "unchecked"
 
 
 def test_the_classes_are_told_apart_without_colour():
     pens = [PENS[name] for name, _words in class_key()]
     assert len({(p.width, p.dash, p.core) for p in pens}) == len(pens)
-    widths = [p.width for p in pens[:-1]]
+    widths = [p.width for p in pens[: len(CLASSES) + 1]]
     assert widths == sorted(widths)
     assert all(b / a >= 1.3 for a, b in pairwise(widths))
 
@@ -88,13 +97,39 @@ def test_each_part_of_a_run_takes_its_own_section():
         ],
     )
     assert [pens(0, part) for part in ("start", "end", "bend")] == ["class-4", "class-2", "class-5"]
-    assert pens(1, "start") == "unrated"
+    assert pens(1, "start") == "unchecked"
 
 
-def test_a_section_without_a_ratio_leaves_its_part_unrated():
+def test_a_section_without_a_ratio_leaves_its_part_unchecked():
     first = LINE.segments[0]
     pens = ratio_pens(LINE, [stress("sustained stress", first.start_key[1], nan, first.source.row)])
-    assert pens(0, "start") == "unrated"
+    assert pens(0, "start") == "unchecked"
+    assert pens(0, "middle") == "unchecked"
+
+
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_over_the_limit_is_not_hidden_by_a_check_without_a_ratio(order):
+    first = LINE.segments[0]
+    both = [
+        stress("sustained stress", first.start_key[1], nan, first.source.row),
+        stress("displacement stress range", first.start_key[1], 1.4, first.source.row),
+    ]
+    assert ratio_pens(LINE, [both[i] for i in order])(0, "start") == "class-5"
+
+
+@pytest.mark.parametrize("order", [(0, 1), (1, 0)])
+def test_a_low_ratio_does_not_hide_a_check_without_one(order):
+    first = LINE.segments[0]
+    both = [
+        stress("sustained stress", first.start_key[1], nan, first.source.row),
+        stress("displacement stress range", first.start_key[1], 0.1, first.source.row),
+    ]
+    assert ratio_pens(LINE, [both[i] for i in order])(0, "start") == "unchecked"
+
+
+def test_an_item_without_a_check_is_no_pipe_that_was_not_checked():
+    valve = next(i for i, s in enumerate(LINE.segments) if s.item is Item.VALVE)
+    assert ratio_pens(LINE, [])(valve, "middle") == "unrated"
 
 
 def test_names_of_points():
