@@ -114,7 +114,7 @@ def run(
     """
     from pipecalc import making
     from pipecalc.output import Target, claimed, folder_name, output_root, write
-    from pipecalc.workbook.package_scan import load_bytes
+    from pipecalc.workbook.package_zip import load_bytes
 
     path = Path(path)
     progress("reading")
@@ -148,7 +148,7 @@ def advise(path: Path | str, *, progress: Progress = silent) -> tuple[Advice, ..
         FileUnusable: The file cannot be read.
     """
     from pipecalc import making
-    from pipecalc.workbook.package_scan import load_bytes
+    from pipecalc.workbook.package_zip import load_bytes
 
     path = Path(path)
     workbook = making.ready(path.name, load_bytes(path), progress)
@@ -207,7 +207,7 @@ def study(
         FileUnusable: The file cannot be read.
     """
     from pipecalc import making
-    from pipecalc.workbook.package_scan import load_bytes
+    from pipecalc.workbook.package_zip import load_bytes
 
     path = Path(path)
     workbook = making.ready(path.name, load_bytes(path), progress)

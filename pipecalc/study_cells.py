@@ -10,6 +10,7 @@ from pipecalc.schema.sheets import RESULT_SHEETS, SHEETS, TITLES
 from pipecalc.workbook.build import build
 from pipecalc.workbook.cells import Amount, amount, suggestion
 from pipecalc.workbook.columns import read_column
+from pipecalc.workbook.limits import MAX_RUNS
 from pipecalc.workbook.rows import Book, Row
 from pipecalc.workbook.rules import check_book
 from pipecalc.workbook.titles import folded
@@ -99,7 +100,12 @@ def _unknown_names(book: Book, wanted: set[str] | None) -> Iterator[Problem]:
 
 def _size_problems(book: Book, wanted: set[str] | None, *, consent: bool) -> Iterator[Problem]:
     for study in studies_of(book):
-        if study.runs > MOST_RUNS and not consent and (wanted is None or study.name in wanted):
+        if wanted is not None and study.name not in wanted:
+            continue
+        if study.runs > MAX_RUNS:
+            found = f"study {study.name} takes {study.runs:,} runs"
+            yield error("study-size", study.source, found, f"at most {MAX_RUNS:,}", "give fewer values")
+        elif study.runs > MOST_RUNS and not consent:
             found = f"study {study.name} takes {study.runs} runs"
             yield error("study-size", study.source, found, f"at most {MOST_RUNS}", "give --yes to run it all the same")
 

@@ -183,9 +183,14 @@ def accepted_units(dimension: Dimension) -> tuple[str, ...]:
     return _DIMENSIONS[dimension][2]
 
 
+_LONGEST = 60  # characters; the parser of expressions nests once for each factor
+
+
 @lru_cache(maxsize=4096)
 def _scale(unit: str, dimension: Dimension) -> tuple[float, float]:
     """Factor and offset from a unit to the base unit: base = factor * value + offset."""
+    if len(unit) > _LONGEST:
+        raise UnitError(_unknown(f"{unit[:_LONGEST]}...", dimension))
     text = _tidy(unit)
     if dimension is Dimension.TEMPERATURE:
         return _temperature_scale(text, unit)

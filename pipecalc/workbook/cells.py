@@ -14,6 +14,8 @@ from difflib import get_close_matches
 from math import isfinite
 from typing import Any
 
+from pipecalc.workbook.limits import MAX_VALUES
+
 YES = ("yes", "y", "true", "1")
 NO = ("no", "n", "false", "0")
 
@@ -324,9 +326,6 @@ def density(value: Any, words: Sequence[str]) -> Amount | str | Fault:
     return amount(value)
 
 
-MAX_VALUES = 10_000
-
-
 def values(value: Any) -> ValueList | Fault:
     """Values of a study: "a; b; c" or "from : to : step", with one unit behind the last number."""
     if isinstance(value, date | time | timedelta):
@@ -337,6 +336,8 @@ def values(value: Any) -> ValueList | Fault:
     items = tuple(" ".join(p.split()) for p in typed.split(";"))
     if not all(items):
         return Fault("values-unknown", f'"{typed}" has an empty value', _VALUES)
+    if len(items) > MAX_VALUES:
+        return Fault("values-many", f"{len(items):,} values", f"at most {MAX_VALUES:,}")
     return ValueList(typed, items)
 
 

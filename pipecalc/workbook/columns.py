@@ -11,6 +11,7 @@ from pipecalc.units import Dimension, accepted_units, convert_in, convert_out, u
 from pipecalc.workbook import cells
 from pipecalc.workbook.cells import Amount, Fault, Tolerance
 from pipecalc.workbook.directions import direction
+from pipecalc.workbook.limits import MAX_STRING
 
 _MEASURED = (Kind.NUMBER, Kind.DENSITY, Kind.TOLERANCE)
 _FREE_TEXT = ("remark", "description")
@@ -60,6 +61,8 @@ def read_column(column: Column, unit: str, unit_at: Address, given: Sequence[tup
             read.bad.add(i)
             if value.code:
                 read.refuse(i, address, value)
+        elif isinstance(value, str) and len(value) > MAX_STRING:
+            read.refuse(i, address, Fault("text-long", f"{len(value):,} characters", f"at most {MAX_STRING:,}"))
         elif cells.is_blank(value):
             _fill_blank(column, read, i, address)
         else:

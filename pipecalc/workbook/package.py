@@ -90,7 +90,7 @@ def edit_workbook(
 
     Raises:
         FileUnusable: With code ``empty``, ``encrypted``, ``not-a-workbook``, ``too-large``, ``busy`` or
-            ``not-found``.
+            ``missing``.
         TargetBlocked: If target cells are merged, part of an array formula or the like; names all of them.
         TitleTaken: If a sheet that no run wrote bears the title of a new sheet.
         ValueError: If a number is not finite, a cell lies outside the sheet or a title is not possible.

@@ -8,7 +8,8 @@ from typing import Any
 
 from lxml import etree
 
-from pipecalc.workbook.package_parts import Element, Package, not_a_workbook, parse, serialise
+from pipecalc.workbook.package_parts import Package, not_a_workbook, parse, serialise, whole_number
+from pipecalc.workbook.package_xml import Element
 
 TRANSITIONAL = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 STRICT = "http://purl.oclc.org/ooxml/spreadsheetml/main"
@@ -103,7 +104,7 @@ class Book:
     def add_sheet(self, title: str, part: str) -> None:
         """Append a sheet behind all others."""
         sheets = self._root.find(f"{{{self.namespace}}}sheets")
-        numbers = [int(sheet.get("sheetId", "0")) for sheet in sheets if isinstance(sheet.tag, str)]
+        numbers = [whole_number(sheet, "sheetId", 0) for sheet in sheets if isinstance(sheet.tag, str)]
         new = etree.SubElement(sheets, f"{{{self.namespace}}}sheet")
         new.set("name", title)
         new.set("sheetId", str(max(numbers, default=0) + 1))

@@ -16,25 +16,24 @@ from xml.sax.saxutils import escape
 
 from lxml import etree
 
+from pipecalc.workbook.limits import MAX_COLUMN, MAX_ROW, MAX_STRING
 from pipecalc.workbook.package_edits import CellStyle, CellWrite, Value, reference
-from pipecalc.workbook.package_parts import Element
+from pipecalc.workbook.package_parts import not_a_workbook, whole_number
 from pipecalc.workbook.package_text import (
     COLUMN_LETTERS,
     COLUMN_NUMBER,
-    MAX_COLUMN,
-    MAX_ROW,
     Row,
     SheetText,
     cell_end,
     split_cells,
 )
+from pipecalc.workbook.package_xml import Element
 
-MAX_TEXT = 32_767  # characters a cell can hold
 _CUT = " … (cut: a cell holds no more)"
 _FORMULA_STARTS = ("=", "+", "-", "@")
 _ESCAPED = re.compile("_x[0-9A-Fa-f]{4}_|[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
-_SPANS = re.compile(r"""\sspans=["'](\d+):(\d+)["']""")
-_STYLE = re.compile(r"""\ss=["'](\d+)["']""")
+_SPANS = re.compile(r"""\sspans=["'](\d{1,9}):(\d{1,9})["']""", re.ASCII)
+_STYLE = re.compile(r"""\ss=["'](\d{1,9})["']""", re.ASCII)
 
 Targets = Mapping[int, Mapping[int, CellWrite]]
 
@@ -82,8 +81,8 @@ def content(value: Value, prefix: str) -> tuple[str, str]:
 
 def _text(value: str) -> str:
     value = value.replace("\r\n", "\n").replace("\r", "\n")
-    if len(value) > MAX_TEXT:
-        value = value[: MAX_TEXT - len(_CUT)] + _CUT
+    if len(value) > MAX_STRING:
+        value = value[: MAX_STRING - len(_CUT)] + _CUT
     # ECMA-376 Part 1, clause 22.9.2.19: characters XML cannot hold, and texts that look like their escape.
     return escape(_ESCAPED.sub(_escape, value))
 
@@ -211,8 +210,10 @@ def _column_styles(sheet: SheetText) -> dict[int, int]:
     styles = {}
     for col in sheet.skeleton().iterfind("{*}cols/{*}col"):
         if col.get("style"):
-            for column in range(int(col.get("min")), min(int(col.get("max")), MAX_COLUMN) + 1):
-                styles[column] = int(col.get("style"))
+            for column in range(whole_number(col, "min"), min(whole_number(col, "max"), MAX_COLUMN) + 1):
+                if column in styles:
+                    raise not_a_workbook(f"column {COLUMN_LETTERS[column]} is described twice")
+                styles[column] = whole_number(col, "style")
     return styles
 
 
@@ -245,10 +246,12 @@ def _extend_dimension(root: Element, targets: Targets) -> bool:
 
 def range_of(text: str) -> tuple[int, int, int, int] | None:
     """Top, left, bottom and right of a range such as ``B2:D10``; none if it is something else."""
-    found = re.fullmatch(r"\$?([A-Z]{1,3})\$?(\d+)(?::\$?([A-Z]{1,3})\$?(\d+))?", text)
+    found = re.fullmatch(r"\$?([A-Z]{1,3})\$?(\d{1,7})(?::\$?([A-Z]{1,3})\$?(\d{1,7}))?", text, re.ASCII)
     if found is None:
         return None
     left, top, right, bottom = found.groups()
+    if left not in COLUMN_NUMBER or (right or left) not in COLUMN_NUMBER:
+        return None
     return int(top), COLUMN_NUMBER[left], int(bottom or top), COLUMN_NUMBER[right or left]
 
 
@@ -270,7 +273,7 @@ def _own_entry(cols: Element, column: int, main: str) -> Element:
     """The entry of one column alone; a wider one is split so that its neighbours keep what they have."""
     entries = list(cols.iterchildren(f"{main}col"))
     for entry in entries:
-        first, last = int(entry.get("min")), int(entry.get("max"))
+        first, last = whole_number(entry, "min"), whole_number(entry, "max")
         if first <= column <= last:
             if first < column:
                 before = deepcopy(entry)
@@ -283,5 +286,5 @@ def _own_entry(cols: Element, column: int, main: str) -> Element:
             entry.attrib.update({"min": str(column), "max": str(column)})
             return entry
     new = etree.Element(f"{main}col", {"min": str(column), "max": str(column)}, nsmap=cols.nsmap)
-    cols.insert(bisect_left([int(entry.get("min")) for entry in entries], column), new)
+    cols.insert(bisect_left([whole_number(entry, "min") for entry in entries], column), new)
     return new

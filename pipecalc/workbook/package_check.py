@@ -8,6 +8,7 @@ from pathlib import Path
 from python_calamine import CalamineError, CalamineWorkbook
 
 from pipecalc.problems import FileUnusable
+from pipecalc.workbook.limits import MAX_STRING
 from pipecalc.workbook.package_book import Book
 from pipecalc.workbook.package_edits import CellWrite, NewSheet, Value, reference
 from pipecalc.workbook.package_parts import Package
@@ -63,7 +64,7 @@ def _agrees(found: object, wanted: Value) -> bool:
     if isinstance(wanted, str):
         # The reader may or may not undo the escapes of characters that XML cannot hold, and long texts are cut.
         return isinstance(found, str) and (
-            found == wanted or not wanted.isprintable() or "_x" in wanted or len(wanted) > 32_767
+            found == wanted or not wanted.isprintable() or "_x" in wanted or len(wanted) > MAX_STRING
         )
     if isinstance(wanted, bool) or isinstance(found, bool | int | float):
         return found == wanted

@@ -6,34 +6,32 @@ replaced parts keep their place, new ones follow, and both carry a fixed date.
 Source: ECMA-376 Part 2, Open Packaging Conventions (parts, relationships, content types).
 """
 
-import io
 import posixpath
+import re
 import struct
 import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from lxml import etree
 
 from pipecalc.problems import FileUnusable
+from pipecalc.workbook.limits import MAX_TAGS
+from pipecalc.workbook.package_xml import Element, XmlRefused, parse_xml
+from pipecalc.workbook.package_zip import load_bytes, open_zip, packed_bytes, unpacked
 
-MAX_UNPACKED = 1 << 30  # bytes; 20,000 rows of 30 columns unpack to about 2 % of this
-MAX_PARTS = 50_000
 RELATIONSHIPS = "http://schemas.openxmlformats.org/package/2006/relationships"
 CONTENT_TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
 TYPES_PART = "[Content_Types].xml"
-
-# lxml carries no type information; the name says what is meant.
-Element = Any
 
 _OLE_MAGIC = bytes.fromhex("D0CF11E0A1B11AE1")
 _ENCRYPTED_STREAM = "EncryptedPackage".encode("utf-16-le")
 _FIXED_DATE = (0, 0x0021)  # 1980-01-01 00:00, the earliest date a zip file can hold
 _LEVEL = 6
-_HAS_DESCRIPTOR, _IS_ENCRYPTED, _IS_UTF8 = 0x0008, 0x0001, 0x0800
+_HAS_DESCRIPTOR, _IS_UTF8 = 0x0008, 0x0800
+_NAME = "The workbook"
 
 
 def not_a_workbook(why: str) -> FileUnusable:
@@ -41,16 +39,30 @@ def not_a_workbook(why: str) -> FileUnusable:
     return FileUnusable("not-a-workbook", f"The file is not a usable Excel workbook: {why}")
 
 
-def parse(data: bytes) -> Element:
-    """Root element of an XML part; document types are refused, as the standard does."""
-    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False)
+def parse(data: bytes, most: int = MAX_TAGS) -> Element:
+    """Root element of an XML part.
+
+    Raises:
+        FileUnusable: It cannot be read, declares a document type or holds more than so many tags.
+    """
     try:
-        root = etree.fromstring(data, parser)
-    except etree.XMLSyntaxError as fault:
+        return parse_xml(data, plain=False, most=most)
+    except (etree.XMLSyntaxError, XmlRefused) as fault:
         raise not_a_workbook(f"a part cannot be read ({fault})") from fault
-    if root.getroottree().docinfo.doctype:
-        raise not_a_workbook("a part declares a document type")
-    return root
+
+
+def whole_number(element: Element, name: str, missing: int | None = None) -> int:
+    """An attribute that counts something.
+
+    Raises:
+        FileUnusable: It is no whole number, or not there and nothing is said for that.
+    """
+    text = element.get(name)
+    if text is None and missing is not None:
+        return missing
+    if not re.fullmatch(r"\d{1,9}", text or "", re.ASCII):
+        raise not_a_workbook(f"{etree.QName(element).localname} bears {name}={(text or '')[:20]!r}")
+    return int(text)
 
 
 def serialise(root: Element) -> bytes:
@@ -91,18 +103,14 @@ class Package:
     """Parts by name: read on demand, replaced, removed, and written again."""
 
     def __init__(self, source: bytes | Path) -> None:
-        self._data = source if isinstance(source, bytes) else _read(source)
+        self._data = source if isinstance(source, bytes) else load_bytes(source)
         _refuse_foreign(self._data)
         try:
-            self._zip = zipfile.ZipFile(io.BytesIO(self._data))
+            self._zip = open_zip(self._data, _NAME)
         except (zipfile.BadZipFile, ValueError, OSError, NotImplementedError) as fault:
             raise not_a_workbook(str(fault)) from fault
-        infos = self._zip.infolist()
-        _refuse_unreasonable(infos)
-        self._infos = {info.orig_filename: info for info in infos}
+        self._infos = {info.orig_filename: info for info in self._zip.infolist()}
         self._lookup = {_key(name): name for name in self._infos}
-        if len(self._lookup) != len(infos):
-            raise not_a_workbook("two parts bear the same name")
         self._changed: dict[str, bytes | None] = {}
         if _key(TYPES_PART) not in self._lookup:
             raise not_a_workbook("it lists no content types")
@@ -127,7 +135,7 @@ class Package:
 
     def _unpack(self, name: str) -> bytes:
         try:
-            return self._zip.read(self._infos[name])
+            return unpacked(self._zip, self._infos[name])
         except (
             zipfile.BadZipFile,
             zlib.error,
@@ -227,15 +235,10 @@ class Package:
             yield _packed(name, data) if name in self._changed else self._kept(self._infos[name])
 
     def _kept(self, info: zipfile.ZipInfo) -> _Entry:
-        start = info.header_offset
-        header = self._data[start : start + 30]
-        if len(header) < 30 or header[:4] != b"PK\x03\x04":
-            raise not_a_workbook(f"the part {info.orig_filename} is damaged")
-        name_size, extra_size = struct.unpack("<HH", header[26:30])
-        begin = start + 30 + name_size + extra_size
-        packed = self._data[begin : begin + info.compress_size]
-        if len(packed) != info.compress_size:
-            raise not_a_workbook(f"the part {info.orig_filename} is cut short")
+        try:
+            packed = bytes(packed_bytes(self._data, info))
+        except zipfile.BadZipFile as fault:
+            raise not_a_workbook(str(fault)) from fault
         made_by = info.create_system << 8 | info.create_version
         return _Entry(
             name=info.orig_filename.encode("utf-8" if info.flag_bits & _IS_UTF8 else "cp437"),
@@ -249,17 +252,6 @@ class Package:
         )
 
 
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except PermissionError as fault:
-        raise FileUnusable(
-            "busy", f"{path} cannot be read: it is open in another program, or you may not read it"
-        ) from fault
-    except OSError as fault:
-        raise FileUnusable("not-found", f"{path} cannot be read: {fault.strerror}") from fault
-
-
 def _refuse_foreign(data: bytes) -> None:
     if not data:
         raise FileUnusable("empty", "The file is empty (zero bytes)")
@@ -269,15 +261,6 @@ def _refuse_foreign(data: bytes) -> None:
                 "encrypted", "The workbook is protected with a password: save it without one and run again"
             )
         raise not_a_workbook("it is in the old binary format (.xls); save it as .xlsx")
-
-
-def _refuse_unreasonable(infos: list[zipfile.ZipInfo]) -> None:
-    if len(infos) > MAX_PARTS or sum(info.file_size for info in infos) > MAX_UNPACKED:
-        raise FileUnusable(
-            "too-large", f"The workbook unpacks to more than {MAX_UNPACKED >> 20} MB or {MAX_PARTS} parts"
-        )
-    if any(info.flag_bits & _IS_ENCRYPTED for info in infos):
-        raise FileUnusable("encrypted", "The file is a zip archive with a password, not an open workbook")
 
 
 def _key(name: str) -> str:

@@ -1,8 +1,8 @@
 """The file before its values: is it a workbook, and what does the reader of values not tell.
 
 Values are read by a fast library that gives empty text for a formula without a stored value and for an error such
-as #DIV/0!, and nothing about merged cells and hidden rows. One pass over the sheets' XML finds these. It
-resolves no entities, opens no network, and stops at bounds on unpacked size and on a sheet's extent.
+as #DIV/0!, and nothing about merged cells and hidden rows. One pass over the sheets' XML finds these. The same pass
+holds each sheet against the bounds of `limits.py`: that library makes room for all cells up to the last one.
 """
 
 import re
@@ -10,15 +10,15 @@ import zlib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from io import BytesIO
-from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
 from pipecalc.problems import FileUnusable
-
-MAX_UNPACKED = 600_000_000  # bytes of all parts together
-MAX_CELLS = 4_000_000  # a sheet's last row times its last column
+from pipecalc.workbook.limits import MAX_STRINGS, too_large
+from pipecalc.workbook.package_extent import Budget, Extent, column_of, position, row_number
+from pipecalc.workbook.package_xml import SAFE, parse_xml, refuse_encoding, refuse_prolog, refuse_tags_of_rows
+from pipecalc.workbook.package_zip import open_zip, refuse_false_parts, unpacked
 
 Cell = tuple[int, int]
 
@@ -39,6 +39,7 @@ class SheetScan:
         merged: Merged ranges as (first row, first column, last row, last column).
         hidden_rows: Row numbers.
         has_formulas: Any formula at all.
+        filled_rows: How many rows hold anything.
     """
 
     without_value: frozenset[Cell] = frozenset()
@@ -46,6 +47,7 @@ class SheetScan:
     merged: tuple[tuple[int, int, int, int], ...] = ()
     hidden_rows: frozenset[int] = frozenset()
     has_formulas: bool = False
+    filled_rows: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,25 +65,6 @@ class PackageScan:
     recalculates: bool
 
 
-def load_bytes(path: Path) -> bytes:
-    """The file's bytes.
-
-    Raises:
-        FileUnusable: ``missing``, ``busy`` or ``not-a-workbook`` (a folder).
-    """
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise FileUnusable("missing", f"{path}: there is no such file") from None
-    except IsADirectoryError:
-        raise FileUnusable("not-a-workbook", f"{path} is a folder, not a workbook") from None
-    except PermissionError:
-        reason = "it is open in another program, or you may not read it; close it and run again"
-        raise FileUnusable("busy", f"{path} cannot be read: {reason}") from None
-    except OSError as failure:
-        raise FileUnusable("busy", f"{path} cannot be read: {failure.strerror or failure}") from None
-
-
 def scan(data: bytes, name: str, wanted: Callable[[str], bool]) -> PackageScan:
     """Scan a workbook's package.
 
@@ -97,8 +80,9 @@ def scan(data: bytes, name: str, wanted: Callable[[str], bool]) -> PackageScan:
 
     _refuse_other_files(data, name)
     try:
-        with ZipFile(BytesIO(data)) as package:
+        with open_zip(data, name) as package:
             _refuse_other_packages(package, name)
+            refuse_false_parts(data, package)
             return _scan_package(package, name, wanted)
     except (*_UNREADABLE, XMLSyntaxError) as failure:
         raise FileUnusable("damaged", f"{name} is damaged and cannot be read: {failure}") from failure
@@ -117,11 +101,7 @@ def _refuse_other_files(data: bytes, name: str) -> None:
 
 def _refuse_other_packages(package: ZipFile, name: str) -> None:
     parts = {info.filename for info in package.infolist()}
-    if any(info.flag_bits & 1 for info in package.infolist()):
-        raise FileUnusable("encrypted", f"{name} is protected by a password; save a copy without one")
-    if sum(info.file_size for info in package.infolist()) > MAX_UNPACKED:
-        raise FileUnusable("too-large", f"{name} unpacks to more than {MAX_UNPACKED // 1_000_000} MB")
-    if "mimetype" in parts and b"opendocument" in package.read("mimetype"):
+    if "mimetype" in parts and b"opendocument" in _read(package, "mimetype"):
         raise FileUnusable("other-format", f"{name} is an OpenDocument file; {_SAVE_AS}")
     if any(part.lower().endswith("workbook.bin") for part in parts):
         raise FileUnusable("other-format", f"{name} is a binary workbook; {_SAVE_AS}")
@@ -131,8 +111,10 @@ def _refuse_other_packages(package: ZipFile, name: str) -> None:
 
 def _scan_package(package: ZipFile, name: str, wanted: Callable[[str], bool]) -> PackageScan:
     book_part = _office_part(package)
-    book = _parse(package.read(book_part))
+    book = parse_xml(_read(package, book_part), plain=True)
     targets = _relations(package, book_part)
+    budget = Budget(name, _shared_sizes(package, targets, name))
+    _refuse_odd_styles(package, targets)
     sheets: dict[str, SheetScan] = {}
     names = []
     for sheet in book.iterfind("{*}sheets/{*}sheet"):
@@ -142,10 +124,38 @@ def _scan_package(package: ZipFile, name: str, wanted: Callable[[str], bool]) ->
             continue
         names.append(title)
         if wanted(title):
-            sheets[title] = _scan_sheet(package.read(part), f"{name}, sheet {title}")
+            sheets[title] = _scan_sheet(_read(package, part), f"{name}, sheet {title}", budget)
     calculation = book.find("{*}calcPr")
     again = calculation is not None and calculation.get("fullCalcOnLoad") in ("1", "true")
     return PackageScan(tuple(names), sheets, again)
+
+
+def _read(package: ZipFile, part: str) -> bytes:
+    return unpacked(package, package.getinfo(part))
+
+
+_SHARED = re.compile(rb"<(?:[\w.-]+:)?si[\s/>]")
+
+
+def _shared_sizes(package: ZipFile, targets: Mapping[str, tuple[str, str]], name: str) -> list[int]:
+    """Bytes that each text of the table of shared texts takes in the file, which no text of it exceeds."""
+    part = next((part for kind, part in targets.values() if kind.endswith("/sharedStrings")), None)
+    if part is None or part not in package.namelist():
+        return []
+    xml = _read(package, part)
+    refuse_encoding(xml, plain=True)
+    starts = []
+    for found in _SHARED.finditer(xml):
+        starts.append(found.start())
+        if len(starts) > MAX_STRINGS:
+            raise too_large(name, "shared texts", len(_SHARED.findall(xml)), MAX_STRINGS)
+    return [end - start for start, end in zip(starts, [*starts[1:], len(xml)], strict=True)]
+
+
+def _refuse_odd_styles(package: ZipFile, targets: Mapping[str, tuple[str, str]]) -> None:
+    part = next((part for kind, part in targets.values() if kind.endswith("/styles")), None)
+    if part is not None and part in package.namelist():
+        refuse_encoding(_read(package, part), plain=True)
 
 
 def _office_part(package: ZipFile) -> str:
@@ -160,7 +170,7 @@ def _relations(package: ZipFile, part: str) -> dict[str, tuple[str, str]]:
     folder, _, file = part.rpartition("/")
     where = f"{folder}/_rels/{file}.rels" if folder else f"_rels/{file}.rels"
     found = {}
-    for relation in _parse(package.read(where)):
+    for relation in parse_xml(_read(package, where), plain=True).iterchildren("{*}Relationship"):
         target = relation.get("Target", "")
         absolute = target.lstrip("/") if target.startswith("/") else _joined(folder, target)
         found[relation.get("Id", "")] = (relation.get("Type", ""), absolute)
@@ -177,68 +187,37 @@ def _joined(folder: str, target: str) -> str:
     return "/".join(parts)
 
 
-_SAFE = {"resolve_entities": False, "no_network": True, "load_dtd": False, "huge_tree": False}
-
-
-def _parse(xml: bytes) -> Any:
-    from lxml.etree import XMLParser, fromstring
-
-    _refuse_doctype(xml)
-    return fromstring(xml, XMLParser(**_SAFE))
-
-
-def _refuse_doctype(xml: bytes) -> None:
-    if b"<!DOCTYPE" in xml[:4096]:
-        raise ValueError("a part declares a document type, which workbooks never do")
-
-
-def _scan_sheet(xml: bytes, name: str) -> SheetScan:
+def _scan_sheet(xml: bytes, name: str, budget: Budget) -> SheetScan:
     from lxml.etree import iterparse
 
-    _refuse_doctype(xml)
-    far = _farthest(xml)
+    refuse_encoding(xml, plain=True)
+    refuse_prolog(xml, whole=True)
+    refuse_tags_of_rows(xml)
+    extent = Extent(xml, name, budget)
     without: set[Cell] = set()
     errors: dict[Cell, str] = {}
     merged, hidden = [], set()
     formulas: list[Any] = []
-    has_formulas, may_have_errors, number, last_column = False, b'"e"' in xml or b"'e'" in xml, 0, far[1]
-    for _, element in iterparse(BytesIO(xml), tag=("{*}row", "{*}f", "{*}mergeCell"), **_SAFE):
+    has_formulas, may_have_errors, number = False, b'"e"' in xml or b"'e'" in xml, 0
+    for _, element in iterparse(BytesIO(xml), tag=("{*}row", "{*}f", "{*}mergeCell"), **SAFE):
         kind = element.tag.rpartition("}")[2]
         if kind == "f":
             formulas.append(element)
         elif kind == "mergeCell":
             merged.append(_range(element.get("ref", "")))
         else:
-            number = int(element.get("r", number + 1))
-            if filled := _last_column(element):
-                last_column = max(last_column, filled)
-                _refuse_extent(number, last_column, name)
+            number = row_number(element, number)
+            extent.take(element, number)
             has_formulas = has_formulas or bool(formulas)
-            without.update((number, _column(f.getparent())) for f in formulas if _valueless(f))
+            without.update((number, column_of(f.getparent())) for f in formulas if _valueless(f))
             if may_have_errors:
                 errors.update(_errors(element, number))
             if element.get("hidden") in ("1", "true"):
                 hidden.add(number)
             formulas = []
             element.clear()
-    _refuse_extent(far[0], last_column, name)
-    return SheetScan(frozenset(without), errors, tuple(merged), frozenset(hidden), has_formulas)
-
-
-#: Addresses of cells with content beyond column ZZ or row 9999, and those spelled with entities.
-_FAR = re.compile(rb"""\br\s*=\s*["']([A-Za-z]{3,}\d+|[A-Za-z]+\d{5,}|[^"'<>]*&[^"'<>]*)["'][^<>]*(?<!/)>(?!</)""")
-
-
-def _farthest(xml: bytes) -> Cell:
-    """Row and column that cell addresses reach to, whatever row a cell stands in: the reader of values goes by them."""
-    found = [_position(far.decode("ascii", "replace")) for far in set(_FAR.findall(xml))]
-    return max((row for row, _ in found), default=1), max((column for _, column in found), default=1)
-
-
-def _refuse_extent(row: int, column: int, name: str) -> None:
-    if row * column > MAX_CELLS:
-        reason = f"reaches to row {row} and column {column}; clear the cells far from the table"
-        raise FileUnusable("too-large", f"{name} {reason}")
+    extent.settle()
+    return SheetScan(frozenset(without), errors, tuple(merged), frozenset(hidden), has_formulas, extent.filled)
 
 
 def _valueless(formula: Any) -> bool:
@@ -253,29 +232,9 @@ def _errors(row: Any, number: int) -> Iterator[tuple[Cell, str]]:
     for cell in row:
         if cell.get("t") == "e":
             value = cell.find("{*}v")
-            yield (number, _column(cell)), (value.text if value is not None else None) or "an error"
-
-
-def _last_column(row: Any) -> int:
-    filled = next((cell for cell in reversed(row) if len(cell)), None)
-    return _column(filled) if filled is not None else 0
-
-
-def _column(cell: Any) -> int:
-    reference = cell.get("r")
-    return _position(reference)[1] if reference else cell.getparent().index(cell) + 1
-
-
-def _position(reference: str) -> Cell:
-    match = re.fullmatch(r"\$?([A-Za-z]{1,3})\$?(\d{1,7})", reference)
-    if not match:
-        raise ValueError(f"no cell reference: {reference[:20]!r}")
-    column = 0
-    for letter in match[1].upper():
-        column = 26 * column + ord(letter) - ord("A") + 1
-    return int(match[2]), column
+            yield (number, column_of(cell)), (value.text if value is not None else None) or "an error"
 
 
 def _range(reference: str) -> tuple[int, int, int, int]:
     first, _, last = reference.partition(":")
-    return (*_position(first), *_position(last or first))
+    return (*position(first), *position(last or first))

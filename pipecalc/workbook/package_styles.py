@@ -11,7 +11,8 @@ from typing import Any
 from lxml import etree
 
 from pipecalc.workbook.package_edits import CellStyle
-from pipecalc.workbook.package_parts import Element, parse, serialise
+from pipecalc.workbook.package_parts import parse, serialise, whole_number
+from pipecalc.workbook.package_xml import Element
 
 _ORDER = (
     "numFmts",
@@ -107,8 +108,8 @@ class StyleBook:
         formats = self._group("numFmts", "numFmt")
         for element in formats:
             if element.get("formatCode") == code:
-                return int(element.get("numFmtId"))
-        new = max([_FIRST_OWN_FORMAT - 1, *(int(e.get("numFmtId")) for e in formats)]) + 1
+                return whole_number(element, "numFmtId")
+        new = max([_FIRST_OWN_FORMAT - 1, *(whole_number(e, "numFmtId") for e in formats)]) + 1
         self._append("numFmts", "numFmt", self._new("numFmt", {"numFmtId": new, "formatCode": code}))
         return new
 

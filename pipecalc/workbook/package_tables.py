@@ -14,7 +14,8 @@ from xml.sax.saxutils import escape
 from pipecalc.problems import Address
 from pipecalc.workbook.package_cells import Targets, range_of
 from pipecalc.workbook.package_edits import Block
-from pipecalc.workbook.package_parts import Element, Package, parse, serialise
+from pipecalc.workbook.package_parts import Package, not_a_workbook, parse, serialise, whole_number
+from pipecalc.workbook.package_xml import Element
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +43,15 @@ def _edit(root: Element, package: Package, title: str, targets: Targets) -> Iter
     if area is None:
         return
     top, left, bottom, right = area
-    totals = int(root.get("totalsRowCount", "0"))
+    totals = min(whole_number(root, "totalsRowCount", 0), max(bottom - top + 1, 0))
     for row in range(bottom - totals + 1, bottom + 1):
         for column in sorted(targets.get(row, ())):
             if left <= column <= right:
                 yield Block(Address(title, row, column), "the cell is in the totals row of a table")
     if root.get("headerRowCount", "1") != "0":
         columns = root.findall("{*}tableColumns/{*}tableColumn")
+        if len(columns) != right - left + 1:
+            raise not_a_workbook(f"a table on the sheet {title} does not have the columns of its range")
         for column, write in sorted(targets.get(top, {}).items()):
             if left <= column <= right:
                 reason = _retitle(columns, column - left, write.value, package)

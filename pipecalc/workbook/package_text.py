@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from lxml import etree
 
 from pipecalc.problems import letters
-from pipecalc.workbook.package_parts import Element, not_a_workbook, parse, serialise
+from pipecalc.workbook.limits import MAX_COLUMN, MAX_SHEET_TAGS
+from pipecalc.workbook.package_parts import not_a_workbook, parse, serialise
+from pipecalc.workbook.package_xml import Element
 
-MAX_COLUMN = 16_384
-MAX_ROW = 1_048_576
 COLUMN_LETTERS = ["", *(letters(n) for n in range(1, MAX_COLUMN + 1))]
 COLUMN_NUMBER = {text: n for n, text in enumerate(COLUMN_LETTERS) if text}
 
@@ -26,10 +26,10 @@ _OPENING = r"<{p}{name}(?=[\s/>])" + _ATTRIBUTES + r"(/?)>"
 _ROWS_OPENING = re.compile(
     r"<!--.*?-->|<!\[CDATA\[.*?\]\]>|<(?P<prefix>(?:[\w.-]+:)?)sheetData\s*(?P<end>/?>)", re.DOTALL
 )
-_ROW_NUMBER = re.compile(r"""\sr=["'](\d+)["']""")
+_ROW_NUMBER = re.compile(r"""\sr=["'](\d{1,7})["']""", re.ASCII)
 _CELL_OPENING = re.compile(r"<(?:[\w.-]+:)?c(?=[\s/>])(?:[^<>\"'/]+|\"[^\"<]*\"|'[^'<]*')*+(/?)>")
-_CELL_ADDRESS = re.compile(r"""<[^<>]*?\sr=["']([A-Z]+)(\d+)["']""")
-_CELL_REFERENCE = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
+_CELL_ADDRESS = re.compile(r"""<[^<>]*?\sr=["']([A-Z]+)(\d{1,7})["']""", re.ASCII)
+_CELL_REFERENCE = re.compile(r"([A-Z]{1,3})([1-9]\d{0,6})", re.ASCII)
 
 
 class NotPlain(Exception):
@@ -217,7 +217,7 @@ def _split_slowly(row: Row, prefix: str) -> tuple[list[tuple[int, str]], str]:
 
 def rewritten(data: bytes) -> bytes:
     """The part in the plain way: UTF-8, every row and cell with its address, no remarks among the rows."""
-    root = parse(data)
+    root = parse(data, MAX_SHEET_TAGS)
     name = etree.QName(root)
     if name.localname != "worksheet":
         raise not_a_workbook("a sheet is no worksheet")
@@ -231,8 +231,8 @@ def rewritten(data: bytes) -> bytes:
     number = 0
     for row in rows.iterchildren(f"{main}row"):
         given = row.get("r", str(number + 1))
-        if not given.isdecimal():
-            raise not_a_workbook(f"a row bears the number {given}")
+        if not re.fullmatch(r"\d{1,7}", given, re.ASCII):
+            raise not_a_workbook(f"a row bears the number {given[:20]}")
         number = int(given)
         _rewrite_row(fresh, row, number, main)
     return serialise(root)

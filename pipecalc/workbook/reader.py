@@ -19,7 +19,9 @@ from pipecalc.schema.column import Column, Sheet
 from pipecalc.schema.sheets import SHEETS, TITLES
 from pipecalc.workbook.cells import Fault, is_blank, shown
 from pipecalc.workbook.columns import ColumnRead, default_value, read_column, result_unit_problem
-from pipecalc.workbook.package_scan import Cell, SheetScan, load_bytes, scan
+from pipecalc.workbook.limits import MAX_CELLS, MAX_ROWS, MAX_ROWS_ELSEWHERE
+from pipecalc.workbook.package_scan import Cell, PackageScan, SheetScan, scan
+from pipecalc.workbook.package_zip import load_bytes
 from pipecalc.workbook.rows import Book, Row
 from pipecalc.workbook.titles import folded, match_sheets, match_titles, missing_columns
 
@@ -60,6 +62,7 @@ def read(source: Path | bytes, name: str = "") -> Book:
     wanted = {folded(t) for t in TITLES}
     package = scan(data, file, lambda title: folded(title) in wanted)
     found, missing = match_sheets(package.sheet_names)
+    _refuse_many_rows(file, package, found)
     problems = Problems(missing)
     grids = _values(data, file, found)
     sheets = {
@@ -86,6 +89,19 @@ def read(source: Path | bytes, name: str = "") -> Book:
         file_titles=found,
         last_column={title: sheet.width for title, sheet in sheets.items()},
     )
+
+
+def _refuse_many_rows(file: str, package: PackageScan, found: Mapping[str, str]) -> None:
+    """All sheets with more rows than are accepted, before their values are read."""
+    many = [
+        f"{sheet.title}: {rows:,} rows; accepted: at most {most:,}"
+        for sheet in SHEETS
+        if sheet.title in found
+        and (rows := package.sheets[found[sheet.title]].filled_rows - (FIRST_DATA_ROW - 1))
+        > (most := MAX_ROWS.get(sheet.title, MAX_ROWS_ELSEWHERE))
+    ]
+    if many:
+        raise FileUnusable("too-large", f"{file} is too large: {'; '.join(many)}; split the plant into workbooks")
 
 
 def _values(data: bytes, file: str, found: Mapping[str, str]) -> dict[str, Grid]:
@@ -206,6 +222,7 @@ def _flaws(
 ) -> dict[Cell, Fault]:
     """Cells that the values alone would show as blank, with what is wrong; merged cells are reported once a range."""
     flaws: dict[Cell, Fault] = {}
+    area = 0
     for row, column, last_row, last_column in scanned.merged:
         covered = [c for c in columns if column <= c <= last_column]
         if covered and row <= last:
@@ -213,6 +230,9 @@ def _flaws(
             hint = "a merged cell holds one value for several rows or columns; split it"
             problems.add(error("cells-merged", address, "merged cells in the table", "single cells", hint))
             rows = range(row, min(last_row, last) + 1)
+            area += len(rows) * len(covered)
+            if area > MAX_CELLS:
+                raise FileUnusable("damaged", f"sheet {sheet.title} is damaged: its merged cells overlap")
             flaws.update(((r, c), _REPORTED) for r in rows for c in covered)
     for cell, word in scanned.errors.items():
         flaws[cell] = Fault("cell-error", f"the cell shows {word}", "a value", "correct the formula")

@@ -8,7 +8,7 @@ from lxml import etree
 from package_samples import MAIN, SHEET, STRICT, bare_book, differing, opened, unzipped, values, without, zipped
 
 from pipecalc.problems import FileUnusable
-from pipecalc.workbook import package_parts
+from pipecalc.workbook import package_zip
 from pipecalc.workbook.losses import losses
 from pipecalc.workbook.package import CellStyle, CellWrite, NewSheet, TargetBlocked, edit_workbook
 
@@ -364,9 +364,9 @@ def test_zip_with_a_password():
 
 
 def test_unreasonable_sizes_are_refused_before_unpacking(monkeypatch):
-    monkeypatch.setattr(package_parts, "MAX_UNPACKED", 100_000)
+    monkeypatch.setattr(package_zip, "MAX_UNPACKED", 100_000)
     bomb = bare_book("<sheetData/>", parts={"xl/big.bin": bytes(200_000)})
-    monkeypatch.setattr(zipfile.ZipFile, "read", lambda *_: pytest.fail("was unpacked"))
+    monkeypatch.setattr(zipfile.ZipFile, "open", lambda *_: pytest.fail("was unpacked"))
     with pytest.raises(FileUnusable) as refused:
         edit_workbook(bomb, [CellWrite("Data", 1, 1, 1.0)])
     assert refused.value.code == "too-large"
@@ -375,7 +375,7 @@ def test_unreasonable_sizes_are_refused_before_unpacking(monkeypatch):
 def test_a_missing_file(tmp_path):
     with pytest.raises(FileUnusable) as refused:
         losses(tmp_path / "none.xlsx")
-    assert refused.value.code == "not-found"
+    assert refused.value.code == "missing"
 
 
 def test_the_calculation_chain_goes_with_the_formulas_of_a_replaced_sheet():

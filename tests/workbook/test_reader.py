@@ -583,7 +583,7 @@ def test_a_cell_that_claims_a_far_address_is_refused_before_memory_is_taken(addr
 
 
 def test_a_package_that_unpacks_too_large_is_refused(monkeypatch):
-    monkeypatch.setattr("pipecalc.workbook.package_scan.MAX_UNPACKED", 10_000)
+    monkeypatch.setattr("pipecalc.workbook.package_zip.MAX_UNPACKED", 10_000)
     with pytest.raises(FileUnusable) as refused:
         read(book_bytes(small_plant()))
     assert refused.value.code == "too-large"
