@@ -306,12 +306,24 @@ class Mode:
 
 @dataclass(frozen=True, slots=True)
 class Equilibrium:
-    """Sum of applied loads against sum of reactions for a case; ``residual`` is relative."""
+    """What shows that a case is solved; every residual is relative.
+
+    Attributes:
+        applied: Sum of the applied loads [N].
+        reactions: Sum of the reactions [N].
+        residual: Forces and moments of the whole.
+        node_residual: Largest imbalance of one node.
+        energy_residual: Work of the forces against the energy stored.
+        symmetry_residual: Work through the movements of the other cases against theirs through its own.
+    """
 
     case: str
     applied: Vector
     reactions: Vector
     residual: float
+    node_residual: float
+    energy_residual: float
+    symmetry_residual: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,7 @@ FIXED = {
     "checks": "check subject line point case demand limit unit ratio status clause set inputs",
     "springs": "support kind hot_load cold_load travel rate variation",
     "modes": "system mode frequency",
-    "equilibrium": "case applied reactions residual",
+    "equilibrium": "case applied reactions residual node_residual energy_residual symmetry_residual",
     "assumptions": "what value why address",
     "messages": "severity code address found accepted hint",
     "advice": "about text gain change",

@@ -18,6 +18,7 @@ from pipecalc.analysis.legs import nozzle_load
 from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING
 from pipecalc.calc.end_forces import section_forces
 from pipecalc.calc.frame import Array, Frame, build_loads
+from pipecalc.calc.work import work_residuals
 from pipecalc.model import Plant, Support, Vector
 from pipecalc.results import (
     Case,
@@ -268,8 +269,12 @@ def springs(run: FrameRun, plant: Plant) -> Iterator[SpringResult]:
 
 
 def equilibrium(run: FrameRun) -> Iterator[Equilibrium]:
-    """Applied loads and reactions of every case, with the relative residual of forces and moments."""
+    """Applied loads and reactions of every case, with the residuals of its solution."""
+    work: dict[SolvedCases, tuple[Array, Array]] = {}
     for solved, number in _official(run):
+        if solved not in work:
+            work[solved] = work_residuals(solved.frame, solved.loads, solved.contacts, solved.solution)
+        energy, symmetry = work[solved]
         applied = _applied(solved, number)
         reactions = solved.solution.reactions[:, :3, number].sum(axis=0) + _contact_sum(solved, number)
         yield Equilibrium(
@@ -277,6 +282,9 @@ def equilibrium(run: FrameRun) -> Iterator[Equilibrium]:
             vector(applied),
             vector(reactions),
             float(solved.solution.balance[number]),
+            float(solved.solution.residual[number]),
+            float(energy[number]),
+            float(symmetry[number]),
         )
 
 

@@ -160,6 +160,37 @@ def summary_table(sheets: Sheets) -> Table | None:
     return sheets.table("Hand method beside frame method: governing displacement stress of every line", columns, rows)
 
 
+def legs_table(sheets: Sheets) -> Table | None:
+    """One row for every line: how its legs by hand compare with the frame, leg by leg."""
+    rows = [row for line in sheets.plant.lines.values() if (row := _legs_row(sheets, line.name))]
+    columns = (
+        text("Line", 20),
+        numeric("Legs compared", 11),
+        numeric("Hand higher", 11),
+        numeric("Frame higher", 11),
+        text("Highest of these by frame", 58),
+        text("Leg by leg in", 16),
+    )
+    caption = "Every leg by both methods; where the frame is higher, the hand method alone would not be safe"
+    return sheets.table(caption, columns, rows)
+
+
+def _legs_row(sheets: Sheets, line: str) -> list[str]:
+    legs = [leg for leg in sheets.results.legs if leg.line == line and isfinite(leg.ratio)]
+    pairs = [(leg, by) for leg in legs if isfinite(by := leg_in_frame(sheets.results, leg))]
+    if not pairs:
+        return []
+    over = [(leg, by) for leg, by in pairs if by > leg.ratio]
+    worst = max(over, key=lambda pair: pair[1], default=None)
+    told = fmt.NONE
+    if worst is not None:
+        leg, by = worst
+        told = f"{leg.from_} – {leg.to}, {leg.direction}: {fmt.ratio(by)} by frame, {fmt.ratio(leg.ratio)} by hand"
+    number = sheets.numbers.get(f"legs of {line}", "")
+    counts = (len(pairs), len(pairs) - len(over), len(over))
+    return [line, *map(str, counts), told, f"Table {number}" if number else fmt.NONE]
+
+
 def _summary(both: Compared) -> list[str]:
     if both.leg is None or both.frame is None:
         return []

@@ -188,7 +188,10 @@ def _legs(sheets: Sheets, legs: list[Leg]) -> Table | None:
         triple("Ratio / by frame", 14),
     ]
     caption = "Legs by the guided cantilever method (screening), worst first, beside the frame's ratio at their points"
-    return sheets.table(caption, *without_empty(columns, rows))
+    made = sheets.table(caption, *without_empty(columns, rows))
+    if made and legs:
+        sheets.numbers[f"legs of {legs[0].line}"] = made.number
+    return made
 
 
 def _leg(leg: Leg, by_frame: float, display: Display) -> tuple[str, ...]:

@@ -1,30 +1,50 @@
 """How the note checks itself: closing of coordinates, equilibrium of every case, hand method beside frame method."""
 
-from collections.abc import Iterator
-from math import dist
+from collections.abc import Iterator, Sequence
+from math import dist, inf, isfinite
 from typing import Any
 
 from pipecalc.model import Plant
 from pipecalc.report import format as fmt
-from pipecalc.report.chapter_compare import summary_table
+from pipecalc.report.chapter_compare import legs_table, summary_table
 from pipecalc.report.format import Display
 from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple
-from pipecalc.results import Results, Status, status_of
+from pipecalc.report.recomputed import Recomputed, recomputed
+from pipecalc.results import Equilibrium, Results, Status, status_of
 
 CLOSING_LIMIT = 1e-3  # [m], the gap at which the reading refuses a line
-EQUILIBRIUM_LIMIT = 1e-6  # sum of reactions against sum of loads, relative
+EQUILIBRIUM_LIMIT = 1e-6  # balance of the whole and of a node, energy, symmetry, relative
+FORMULA_LIMIT = 1e-6  # a printed formula against the result it is printed for, relative
 SUM_LIMIT = 1e-9  # [m], a movement against the sum of its terms
 
 
-def chapter(sheets: Sheets) -> dict[str, Any] | None:
-    """Content of the self-check chapter; None where there is nothing to compare."""
-    tables = [_closing(sheets), _sums(sheets), _equilibrium(sheets), summary_table(sheets)]
-    found = [t for t in tables if t is not None]
-    return {"tables": found} if found else None
+def chapter(sheets: Sheets) -> dict[str, Any]:
+    """Content of the self-check chapter."""
+    formulas = list(recomputed(sheets.plant, sheets.results))
+    solved = _equilibrium(sheets)
+    tables = [
+        _closing(sheets),
+        _sums(sheets),
+        solved,
+        _formulas(sheets, formulas),
+        summary_table(sheets),
+        legs_table(sheets),
+    ]
+    return {
+        "tables": [t for t in tables if t is not None],
+        "solved": solved,
+        "failures": failures(sheets.plant, sheets.results, formulas),
+    }
 
 
-def failures(plant: Plant, results: Results) -> list[str]:
-    """Self-checks that do not hold, as sentences for the verdict page."""
+def failures(plant: Plant, results: Results, formulas: Sequence[Recomputed] | None = None) -> list[str]:
+    """Self-checks that do not hold, as sentences for the verdict page.
+
+    Args:
+        plant: What was read.
+        results: What was found.
+        formulas: The printed formulas evaluated once more, where that is done already.
+    """
     display = Display(plant.project.units)
     said = [
         f"The coordinates of line {line} miss nozzle {nozzle} by {display.text('movement', gap)}."
@@ -32,9 +52,15 @@ def failures(plant: Plant, results: Results) -> list[str]:
         if status_of(gap, CLOSING_LIMIT) is not Status.PASS
     ]
     said += [
-        f"In case {e.case} the reactions do not balance the loads: residual {e.residual:.1e}."
+        f"In case {e.case} {words}: residual {value:.1e}."
         for e in results.equilibrium
-        if status_of(e.residual, EQUILIBRIUM_LIMIT) is not Status.PASS
+        for words, value in _residuals(e)
+        if status_of(value, EQUILIBRIUM_LIMIT) is not Status.PASS
+    ]
+    said += [
+        f"The printed formulas do not lead to the result: {x.kind}, {x.what}, difference {_shown(x.difference)}."
+        for x in (recomputed(plant, results) if formulas is None else formulas)
+        if status_of(x.difference, FORMULA_LIMIT) is not Status.PASS
     ]
     said += [
         f"The movement of {m.nozzle} in state {m.state} is not the sum of its terms."
@@ -42,6 +68,19 @@ def failures(plant: Plant, results: Results) -> list[str]:
         if status_of(gap, SUM_LIMIT) is not Status.PASS
     ]
     return said
+
+
+def _residuals(e: Equilibrium) -> tuple[tuple[str, float], ...]:
+    return (
+        ("the reactions do not balance the loads", e.residual),
+        ("the forces at a node do not balance", e.node_residual),
+        ("the work of the forces is not the energy stored", e.energy_residual),
+        ("the work through the movements of another case is not the same the other way round", e.symmetry_residual),
+    )
+
+
+def _shown(value: float) -> str:
+    return f"{value:.1e}" if isfinite(value) else "not known"
 
 
 def _gaps(plant: Plant) -> Iterator[tuple[str, str, float]]:
@@ -105,19 +144,48 @@ def _equilibrium(sheets: Sheets) -> Table | None:
             e.case,
             display.triple("force", e.applied, wide=9),
             display.triple("force", e.reactions, wide=9),
-            f"{e.residual:.1e}".replace("-", fmt.MINUS),
+            fmt.beside((f"{value:.0e}".replace("-", fmt.MINUS) for _words, value in _residuals(e)), 5),
             f"{EQUILIBRIUM_LIMIT:.0e}".replace("-", fmt.MINUS),
-            status_of(e.residual, EQUILIBRIUM_LIMIT).value,
+            _worst(e).value,
         )
         for e in sheets.results.equilibrium
     ]
     force = display.unit("force")
     columns = (
-        text("Case", 26),
-        triple("Loads E / N / U", 38, force),
-        triple("Reactions E / N / U", 38, force),
-        numeric("Residual", 12),
+        text("Case", 34),
+        triple("Loads E / N / U", 32, force),
+        triple("Reactions E / N / U", 32, force),
+        triple("Residuals: whole / node / energy / symmetry", 34),
+        numeric("Limit", 9),
+        status(13),
+    )
+    return sheets.table("Reactions against loads, and residuals of the solution, every case", columns, rows)
+
+
+def _worst(e: Equilibrium) -> Status:
+    found = [status_of(value, EQUILIBRIUM_LIMIT) for _words, value in _residuals(e)]
+    return next((s for s in (Status.FAIL, Status.NOT_CHECKED) if s in found), Status.PASS)
+
+
+def _formulas(sheets: Sheets, formulas: Sequence[Recomputed]) -> Table | None:
+    """Printed formulas against their results: of each kind how many, and the largest difference."""
+    grouped: dict[str, list[Recomputed]] = {}
+    for x in formulas:
+        grouped.setdefault(x.kind, []).append(x)
+    rows = []
+    for kind, found in grouped.items():
+        worst = max(found, key=lambda x: x.difference if isfinite(x.difference) else inf)
+        result = status_of(worst.difference, FORMULA_LIMIT)
+        limit = f"{FORMULA_LIMIT:.0e}".replace("-", fmt.MINUS)
+        rows.append(
+            (kind, str(len(found)), worst.what, _shown(worst.difference).replace("-", fmt.MINUS), limit, result.value)
+        )
+    columns = (
+        text("Worked in this note", 34),
+        numeric("How many", 10),
+        text("Largest difference at", 44),
+        numeric("Difference", 14),
         numeric("Limit", 12),
         status(13),
     )
-    return sheets.table("Reactions against loads, every case", columns, rows)
+    return sheets.table("Printed formulas, evaluated from their inputs alone, against the results", columns, rows)

@@ -88,12 +88,14 @@ class Sheets:
 
     Attributes:
         figures: All figures so far, for saving them as files.
+        numbers: Numbers of tables that other chapters name, by what they hold.
     """
 
     plant: Plant
     results: Results
     display: Display
     figures: list[Figure] = field(default_factory=list)
+    numbers: dict[str, str] = field(default_factory=dict)
     chapter_number: int = 0
     _tables: int = 0
     _drawn: int = 0

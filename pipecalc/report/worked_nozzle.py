@@ -26,16 +26,22 @@ def worked_set(check: Check, display: Display, told: set[tuple[str, str]]) -> It
         display: Units.
         told: Symbols explained before; those explained here are added.
     """
-    numbers = {k: float(v) for k, v in check.inputs.items() if isinstance(v, int | float)}
-    governs = check.reason.partition(" governs")[0]
-    steps = tuple(_steps(check, governs, numbers, display))
+    steps = tuple(set_steps(check, display))
     if steps:
+        governs = _governs(check)
         title = f"Set {check.set}, case “{check.case}”"
-        remark = f"{governs} governs" if f"ratio {governs}" in numbers else ""
+        remark = f"{governs} governs" if f"ratio {governs}" in check.inputs else ""
         yield Group(title, steps, tuple(explained(steps, told)), remark, judged(check, display))
 
 
-def _steps(check: Check, governs: str, numbers: Mapping[str, float], display: Display) -> list[Working]:
+def _governs(check: Check) -> str:
+    return check.reason.partition(" governs")[0]
+
+
+def set_steps(check: Check, display: Display) -> list[Working]:
+    """The formulas of a nozzle load check; none where they do not lead to its own ratio."""
+    numbers = {k: float(v) for k, v in check.inputs.items() if isinstance(v, int | float)}
+    governs = _governs(check)
     if check.unit == "1":
         given = {**numbers, **_allowed(numbers)}
         resultants = chain((rule.resultant_force, rule.resultant_moment), given, display)

@@ -52,10 +52,8 @@ def worked_stress(check: Check, project: Project, display: Display) -> WorkedStr
         project: Names the code and edition.
         display: Units.
     """
-    kind = KINDS[check.check]
-    given = {k: float(v) for k, v in check.inputs.items() if isinstance(v, int | float)}
-    functions = code(project.code, project.edition).worked[kind]
-    steps = chain((*_reproducing(_PRESSURE, given, "S_p"), *functions), given, display)
+    kind, given = KINDS[check.check], _numbers(check)
+    steps = chain(stress_functions(check, project), given, display)
     if not any(isclose(r, check.demand, rel_tol=_SAME) for step in steps for r in step.results.values()):
         return None
     if kind is Kind.RANGE:
@@ -66,6 +64,18 @@ def worked_stress(check: Check, project: Project, display: Display) -> WorkedStr
     added = f"; forces of the event added to those of “{base}”" if base else ""
     component = str(check.inputs.get("factors", "")) + added
     return WorkedStress(title, component, tuple(steps), _verdict(check, given, display))
+
+
+def stress_functions(check: Check, project: Project) -> tuple[Function, ...]:
+    """The code's formulas that lead from the numbers of a stress check to its stress, in order."""
+    functions = code(project.code, project.edition).worked[KINDS[check.check]]
+    first = [f for f in functions if f is stress.corroded_wall]
+    pressure = _reproducing(_PRESSURE, _numbers(check), "S_p")
+    return (*first, *pressure, *(f for f in functions if f not in first))
+
+
+def _numbers(check: Check) -> dict[str, float]:
+    return {k: float(v) for k, v in check.inputs.items() if isinstance(v, int | float)}
 
 
 _TERM = re.compile(r"(\S+) at (\S+)$")

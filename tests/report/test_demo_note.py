@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from functools import cache
 from html import unescape
 
@@ -11,7 +12,9 @@ from conftest import page_texts
 from demo import run_of
 
 from pipecalc.report import format as fmt
+from pipecalc.report.chapter_selfcheck import failures
 from pipecalc.report.format import Display
+from pipecalc.report.recomputed import recomputed
 from pipecalc.results import Status
 
 DEMO = "geothermal-heat"
@@ -170,6 +173,39 @@ def tables(item):
     elif isinstance(item, list | tuple):
         for part in item:
             yield from tables(part)
+
+
+@pytest.mark.parametrize(
+    "name", ["sustained stress", "displacement stress range", "occasional stress", "test stress", "wall thickness"]
+)
+def test_a_result_that_its_own_formula_does_not_give_fails_the_self_check(name):
+    plant, results = run_of(DEMO).plant, run_of(DEMO).results
+    tag = next(iter(plant.lines))
+    worst = max((c for c in results.checks if c.check == name and c.line == tag), key=lambda c: c.ratio)
+    tampered = replace(worst, demand=1.001 * worst.demand, ratio=1.001 * worst.ratio)
+    checks = tuple(tampered if c is worst else c for c in results.checks)
+    found = list(recomputed(plant, replace(results, checks=checks)))
+    (said,) = failures(plant, replace(results, checks=checks), found)
+    assert f"do not lead to the result: {name}, {tag}" in said
+
+
+@pytest.mark.parametrize(("what", "inputs"), [("nozzle load", {"FR": 9999.0}), ("spring variation", {"k": 1.0e5})])
+def test_a_number_put_in_that_was_not_the_one_computed_with_fails_the_self_check(what, inputs):
+    plant, results = run_of(DEMO).plant, run_of(DEMO).results
+    worst = max((c for c in results.checks if c.check == what), key=lambda c: c.ratio)
+    checks = tuple(replace(c, inputs={**c.inputs, **inputs}) if c is worst else c for c in results.checks)
+    found = list(recomputed(plant, replace(results, checks=checks)))
+    (said,) = failures(plant, replace(results, checks=checks), found)
+    assert f"do not lead to the result: {what}, {worst.subject}" in said
+
+
+def test_the_self_check_compares_every_working_that_is_printed():
+    plant = run_of(DEMO).plant
+    kinds = [x.kind for x in recomputed(plant, run_of(DEMO).results)]
+    for kind in ("governing leg", "sustained stress", "displacement stress range", "wall thickness"):
+        assert kinds.count(kind) == len(plant.lines), kind
+    assert kinds.count("nozzle load") == len(plant.nozzles)
+    assert kinds.count("spring variation") == sum(s.type == "spring" for s in plant.supports.values())
 
 
 @pytest.mark.parametrize("name", [DEMO, "l-line-us"])

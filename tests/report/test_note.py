@@ -12,6 +12,7 @@ import pytest
 from pipecalc.report import chapter_selfcheck
 from pipecalc.report.chapter_verdict import screening_over, verdicts
 from pipecalc.report.note import linked_faces, make_note, note_context, note_html, trace_of
+from pipecalc.report.recomputed import recomputed
 from pipecalc.results import Equilibrium, Mode, PointMovement, Results, Status, Study, StudyRow, SupportLoad
 
 HOSTILE = "<script>alert('x')</script><img src=http://example.org/x.png>"
@@ -124,18 +125,26 @@ def test_the_note_in_us_units_is_on_letter_paper():
     assert "6808 ft·lbf against 4794 ft·lbf" in html
 
 
+def failures(plant, results):
+    return chapter_selfcheck.failures(plant, results, list(recomputed(plant, results)))
+
+
 def test_self_check_failures_are_said_on_the_verdict_page(plant):
-    results = replace(findings.results(plant), equilibrium=(Equilibrium("operating", (0, 0, -9e3), (0, 0, 8e3), 0.11),))
-    assert chapter_selfcheck.failures(plant, results) == [
-        "In case operating the reactions do not balance the loads: residual 1.1e-01."
+    spoilt = Equilibrium("operating", (0, 0, -9e3), (0, 0, 8e3), 0.11, 1e-9, 2e-5, nan)
+    results = replace(findings.results(plant), equilibrium=(spoilt,))
+    assert failures(plant, results) == [
+        "In case operating the reactions do not balance the loads: residual 1.1e-01.",
+        "In case operating the work of the forces is not the energy stored: residual 2.0e-05.",
+        "In case operating the work through the movements of another case is not the same the other way round: "
+        "residual nan.",
     ]
     assert "does not pass its own checks" in note_html(context_of(plant, results), "")
-    assert chapter_selfcheck.failures(plant, findings.results(plant)) == []
+    assert failures(plant, findings.results(plant)) == []
 
 
 def test_a_gap_at_a_nozzle_is_found(plant):
     moved = {**plant.points, ("V-2101", "10"): (0.0, 0.002, 12.4)}
-    assert "miss nozzle D-201/V1 by 2.00 mm" in chapter_selfcheck.failures(replace(plant, points=moved), Results())[0]
+    assert "miss nozzle D-201/V1 by 2.00 mm" in failures(replace(plant, points=moved), Results())[0]
 
 
 def test_results_of_a_frame_analysis_are_shown_where_there_are_any(plant):

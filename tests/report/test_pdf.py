@@ -5,6 +5,7 @@ import subprocess
 import sys
 import zlib
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 
 import findings
@@ -16,6 +17,7 @@ from note_files import write_note
 
 from pipecalc.report.assets import FONTS
 from pipecalc.report.pdf import Document, allowed, make_pdf
+from pipecalc.results import Equilibrium
 
 A4 = (595.28, 841.89)
 LETTER = (612.0, 792.0)
@@ -42,6 +44,16 @@ def test_the_verdict_is_page_two_with_every_line_and_nozzle(pages):
     for governing in ("1.42", "1.0044", "0.84", "0.38", "0.24"):
         assert governing in pages[1]
     assert "NOT CHECKED" in pages[1]
+
+
+def test_a_note_that_fails_its_own_checks_says_so_on_page_two(tmp_path):
+    plant = plants.plant()
+    spoilt = Equilibrium("operating", (0, 0, -9e3), (0, 0, 8e3), 0.11, 1e-9, 1e-9, 1e-9)
+    results = replace(findings.results(plant), equilibrium=(spoilt,))
+    files = write_note(plant, results, plants.TRACE, tmp_path, None)
+    second = " ".join(list(page_texts(files.pdf))[1].split())
+    assert "This note does not pass its own checks" in second
+    assert "In case operating the reactions do not balance the loads: residual 1.1e-01." in second
 
 
 def test_every_support_point_and_movement_is_somewhere(pages):
