@@ -94,6 +94,18 @@ def test_a_value_in_a_unit_of_its_own_is_the_same_value():
     assert (change.column, change.old, change.new, change.nature) == ("Gap", "25.4 mm", "1 in", Nature.UNIT)
 
 
+def test_what_was_rounded_in_another_unit_is_no_change_of_value_and_is_counted():
+    old, new = plant_rows(), plant_rows()
+    old["Supports"][0]["gap"], new["Supports"][0]["gap"] = 25, 0.98425197
+    changes = inputs(old, new, unit_cells={"Supports": {"gap": "in"}})
+    assert [c.nature for c in changes.cells] == [Nature.ROUNDING]
+    new["Supports"][0]["gap"] = 0.984
+    changes = inputs(old, new, unit_cells={"Supports": {"gap": "in"}})
+    assert [c.nature for c in changes.cells] == [Nature.VALUE]
+    old["Supports"][0]["gap"], new["Supports"][0]["gap"] = 25, 25.000001
+    assert [c.nature for c in inputs(old, new).cells] == [Nature.VALUE]
+
+
 def test_values_are_shown_in_the_units_of_the_new_workbook():
     old, new = plant_rows(), plant_rows()
     old["Supports"][0]["gap"], new["Supports"][0]["gap"] = 25.4, 2
@@ -300,7 +312,8 @@ def sustained_cases(plain: Side) -> list[str]:
 def test_a_flip_is_seen_though_another_case_governs_now(plain: Side) -> None:
     first, second = sustained_cases(plain)[:2]
     old = document_with(plain, check(first), check(first, ratio=0.4))
-    results = compare(old, document_with(plain, check(second, "FAIL", 1.2))).results
+    new = document_with(plain, check(first, ratio=0.5), check(second, "FAIL", 1.2))
+    results = compare(old, new).results
     assert results is not None
     (flip,) = results.flips
     assert flip.old is not None
@@ -309,9 +322,19 @@ def test_a_flip_is_seen_though_another_case_governs_now(plain: Side) -> None:
     assert results.vanished == results.added == ()
 
 
+def test_a_governing_case_that_changed_is_matched_for_other_checks_too(plain: Side) -> None:
+    first, second = sustained_cases(plain)[:2]
+    old = document_with(plain, check(first, check="leg"), check(first, check="leg", point="30"))
+    results = compare(old, document_with(plain, check(second, "FAIL", 1.2, check="leg"))).results
+    assert results is not None
+    assert [(c.point, c.old.case, c.new.case) for c in results.flips if c.old and c.new] == [("20", first, second)]
+    assert [c.point for c in results.vanished] == ["30"]
+
+
 def test_cases_of_another_kind_are_not_taken_for_each_other(plain: Side) -> None:
     other = next(c["case"] for c in (plain.document or {})["cases"] if c["kind"] == "operating")
-    old, new = document_with(plain, check(sustained_cases(plain)[0])), document_with(plain, check(other, "FAIL", 2.0))
+    old = document_with(plain, check(sustained_cases(plain)[0], check="leg"))
+    new = document_with(plain, check(other, "FAIL", 2.0, check="leg"))
     changes = compare(old, new)
     assert changes.results is not None
     assert (len(changes.results.vanished), len(changes.results.added)) == (1, 1)

@@ -14,6 +14,7 @@ from pipecalc.workbook.cells import Tolerance, shown
 from pipecalc.workbook.rows import Book, Row
 
 SAME = 1e-9  # share by which a value may differ in the last digits of a conversion
+ROUNDED = 1e-6  # share by which a value typed in another unit may differ for having been rounded there
 
 NOT_IN_RESULTS = (
     "A results.json holds no rows of the workbook: of the inputs, the Project sheet, the load cases, the material "
@@ -71,28 +72,30 @@ def _difference(column: Column, before: Row, after: Row, old: Units, new: Units)
     key = column.key
     if key in before.bad or key in after.bad:
         return None if before.typed.get(key) == after.typed.get(key) else Nature.VALUE
+    units = [u.get(before.sheet, {}).get(key, "").strip() for u in (old, new)]
+    leaning = _lean_on(before, key, units[0]) and _lean_on(after, key, units[1])
     if not _same(before[key], after[key], column):
-        return Nature.VALUE
+        converted = column.kind in MEASURED and (units[0] != units[1] or not leaning)
+        return Nature.ROUNDING if converted and _same(before[key], after[key], column, ROUNDED) else Nature.VALUE
     if (key in before.assumed) != (key in after.assumed):
         return Nature.DEFAULT
-    units = [u.get(before.sheet, {}).get(key, "") for u in (old, new)]
     retyped = before.typed.get(key) != after.typed.get(key)
-    if column.kind in MEASURED and units[0] == units[1] and retyped and not _plain_number(before, after, key, units[0]):
+    if column.kind in MEASURED and units[0] == units[1] and retyped and not leaning:
         return Nature.UNIT
     return None
 
 
-def _plain_number(before: Row, after: Row, key: str, unit: str) -> bool:
-    """Whether both cells lean on the unit of their column, so that they differ in the last digits only."""
-    ends = [row.typed.get(key, "").removesuffix(unit).strip() for row in (before, after)]
-    return not any(c.isalpha() or c in "%°'\"" for end in ends for c in end.lower().replace("e", ""))
+def _lean_on(row: Row, key: str, unit: str) -> bool:
+    """Whether a cell leans on the unit of its column, or names that very unit."""
+    number = row.typed.get(key, "").removesuffix(unit).strip()
+    return not any(c.isalpha() or c in "%°'\"" for c in number.lower().replace("e", ""))
 
 
-def _same(one: Any, other: Any, column: Column) -> bool:
+def _same(one: Any, other: Any, column: Column, share: float = SAME) -> bool:
     if isinstance(one, Tolerance) and isinstance(other, Tolerance):
-        return one.is_length == other.is_length and isclose(one.value, other.value, rel_tol=SAME)
+        return one.is_length == other.is_length and isclose(one.value, other.value, rel_tol=share)
     if isinstance(one, float) and isinstance(other, float):
-        return isclose(one, other, rel_tol=SAME, abs_tol=SAME * size_of_unit(column))
+        return isclose(one, other, rel_tol=share, abs_tol=SAME * size_of_unit(column))
     if isinstance(one, tuple) and isinstance(other, tuple) and {type(v) for v in (*one, *other)} == {float}:
         return len(one) == len(other) and all(
             isclose(a, b, rel_tol=SAME, abs_tol=SAME) for a, b in zip(one, other, strict=True)

@@ -74,6 +74,7 @@ class Nature(StrEnum):
     VALUE = "value"
     DEFAULT = "default"  # the same value, typed in one revision and taken by itself in the other
     UNIT = "unit"  # the same value, typed in another unit
+    ROUNDING = "rounding"  # typed in another unit and rounded there: apart by less than a millionth
 
 
 @dataclass(frozen=True, slots=True)

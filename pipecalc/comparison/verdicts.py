@@ -5,13 +5,14 @@ from itertools import starmap, zip_longest
 from math import inf
 from typing import Any
 
+from pipecalc.analysis.stress import CHECK_NAMES
 from pipecalc.comparison.records import CheckChange, Document, Finding, ItemChange
 from pipecalc.results import Status
 
 Record = Mapping[str, Any]
 Key = tuple[str, ...]
 
-_KEY = ("check", "subject", "line", "point", "case", "set")
+_GOVERNING = frozenset(CHECK_NAMES.values())
 _BUT_CASE = ("check", "subject", "line", "point", "set")
 _SEVERITY = {Status.FAIL: 3, Status.NOT_CHECKED: 2, Status.PASS: 1, Status.NOT_APPLICABLE: 0}
 _LINE, _NOZZLE, _SUPPORT, _EQUIPMENT = "Line", "Nozzle", "Support", "Equipment"
@@ -20,11 +21,11 @@ _LINE, _NOZZLE, _SUPPORT, _EQUIPMENT = "Line", "Nozzle", "Support", "Equipment"
 def match_checks(old: Document, new: Document) -> list[CheckChange]:
     """Every check of either side with both its findings.
 
-    Where a key names several records, as a point with a value on each of its sides, the worst counts. What is left
-    over on both sides is matched without its case, worst with worst, where the cases are of one kind: a stress is
-    reported for the case that governs, and another case may govern now.
+    Where a name stands for several records, as a point with a stress on each of its sides, the worst counts. What is
+    left over on both sides is matched without its case, worst with worst, where the cases are of one kind: what is
+    reported for the case that governs may be governed by another case now.
     """
-    before, after = (_worst_by(d["checks"], _KEY) for d in (old, new))
+    before, after = (_worst_of_each(d["checks"]) for d in (old, new))
     found = [_change(before[key], record) for key, record in after.items() if key in before]
     lost = _left_over(old, (record for key, record in before.items() if key not in after))
     came = _left_over(new, (record for key, record in after.items() if key not in before))
@@ -42,10 +43,16 @@ def _left_over(document: Document, records: Iterable[Record]) -> dict[Key, list[
     return {name: sorted(same, key=_badness, reverse=True) for name, same in found.items()}
 
 
-def _worst_by(checks: Iterable[Record], keys: Sequence[str]) -> dict[Key, Record]:
+def _name_with_case(record: Record) -> Key:
+    """A code stress is reported for the case that governs, so its case does not name it."""
+    name = _name(record, _BUT_CASE)
+    return name if record["check"] in _GOVERNING else (*name, record["case"])
+
+
+def _worst_of_each(checks: Iterable[Record]) -> dict[Key, Record]:
     found: dict[Key, Record] = {}
     for record in checks:
-        name = _name(record, keys)
+        name = _name_with_case(record)
         if name not in found or _badness(record) > _badness(found[name]):
             found[name] = record
     return found

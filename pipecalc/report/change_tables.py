@@ -19,6 +19,7 @@ from pipecalc.report.format import NONE, Display
 from pipecalc.report.parts import Column, numeric, text
 from pipecalc.results import Status
 
+_ROUNDED = "values equal but for rounding in another unit, not listed"
 _NATURES = {Nature.VALUE: "", Nature.DEFAULT: "same value", Nature.UNIT: "same value, other unit"}
 
 
@@ -52,7 +53,8 @@ def _inputs_summary(changes: Changes) -> str:
     rows, cells, units = changes.inputs.rows, changes.inputs.cells, changes.inputs.units
     counts = [(sum(r.fate is fate for r in rows), f"rows {fate.value}") for fate in RowFate]
     counts.append((sum(c.nature is Nature.VALUE for c in cells), "values changed"))
-    counts.append((sum(c.nature is not Nature.VALUE for c in cells), "values equal but typed otherwise"))
+    counts.append((sum(c.nature in (Nature.DEFAULT, Nature.UNIT) for c in cells), "values equal but typed otherwise"))
+    counts.append((sum(c.nature is Nature.ROUNDING for c in cells), _ROUNDED))
     counts.append((len(units), "columns with another unit"))
     return f"Inputs, {_counted(counts) or 'no difference'}."
 
@@ -107,7 +109,8 @@ def _result_tables(changes: Changes, display: Display) -> Iterator[ChangeTable]:
 def _input_tables(changes: Changes) -> Iterator[ChangeTable]:
     inputs = changes.inputs
     yield ChangeTable("inputs", "Rows added, removed and moved", _ROWS, tuple(_row(c) for c in inputs.rows))
-    cells = sorted(inputs.cells, key=lambda c: c.nature is not Nature.VALUE)
+    listed = [c for c in inputs.cells if c.nature is not Nature.ROUNDING]
+    cells = sorted(listed, key=lambda c: c.nature is not Nature.VALUE)
     yield ChangeTable(
         "inputs",
         "Values that differ, in the units of the new revision",
