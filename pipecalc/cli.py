@@ -4,7 +4,7 @@ import argparse
 import sys
 from collections.abc import Callable, Sequence
 
-from pipecalc.commands import advise, blank, check, compare, run, study
+from pipecalc.commands import advise, blank, check, compare, run, study, verify
 from pipecalc.commands.shared import BAD_INPUT, LACKING, STOPPED, complain
 from pipecalc.version import __version__
 
@@ -20,10 +20,12 @@ examples:
   pipecalc compare old.xlsx new.xlsx          what changed: inputs, verdicts, ratios, loads; also two results.json
   pipecalc advise plant.xlsx                  where a stop, a spring or a longer leg would help
   pipecalc study plant.xlsx                   the tables of the sheet Studies
+  pipecalc verify                             the program's published checks, on this machine
 
 exit status:
   0  it ran
-  1  --strict was given, and a check is over its limit or, for compare, a check or verdict got worse
+  1  --strict was given, and a check is over its limit or, for compare, a check or verdict got worse;
+     or, for verify, a published check is outside its limit
   2  the input has errors, or a file cannot be read or written
   3  the machine lacks something, and the message says what and how to get it; or the program itself is at fault
   130  stopped from the keyboard
@@ -79,6 +81,6 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"pipecalc {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    for command in (blank, check, run, compare, advise, study):
+    for command in (blank, check, run, compare, advise, study, verify):
         command.add(commands)
     return parser

@@ -28,10 +28,8 @@ def help_text(*command: str) -> str:
 
 def fresh(text: str) -> str:
     """The README with its written parts made anew."""
-    blocks = "\n".join(
-        f"```text\n{help_text(*c)}```\n"
-        for c in ((), ("blank",), ("check",), ("run",), ("compare",), ("advise",), ("study",))
-    )
+    commands = ((), ("blank",), ("check",), ("run",), ("compare",), ("advise",), ("study",), ("verify",))
+    blocks = "\n".join(f"```text\n{help_text(*c)}```\n" for c in commands)
     pattern = re.compile(re.escape(BEGIN) + ".*?" + re.escape(END), re.DOTALL)
     return with_reference(pattern.sub(lambda _: f"{BEGIN}\n\n{blocks}\n{END}", text))
 

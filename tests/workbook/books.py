@@ -11,17 +11,15 @@ from pathlib import Path
 from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.worksheet.worksheet import Worksheet
 
 from pipecalc.problems import Address, Problem
-from pipecalc.schema.column import Column, Kind, Sheet
+from pipecalc.schema.column import Kind, Sheet
 from pipecalc.schema.sheets import SHEETS
 from pipecalc.units import convert_in, convert_out
+from pipecalc.workbook.plain import plain_workbook
 from pipecalc.workbook.rows import Book
 
 Rows = dict[str, list[dict[str, Any]]]
-
-FIRST_DATA_ROW = 3
 
 
 def write_book(
@@ -42,19 +40,7 @@ def write_book(
         leave_out: Titles of sheets not to write.
         edit: Called with the workbook before it is saved.
     """
-    book = Workbook()
-    book.remove(book.worksheets[0])
-    cells = unit_cells or {}
-    for sheet in SHEETS:
-        if sheet.title not in set(leave_out):
-            write = _upright if sheet.upright else _flat
-            write(
-                book.create_sheet(sheet.title),
-                sheet,
-                rows.get(sheet.title, []),
-                units,
-                cells.get(sheet.title, {}),
-            )
+    book = plain_workbook(rows, units, unit_cells, leave_out)
     if edit:
         edit(book)
     book.save(path)
@@ -201,45 +187,6 @@ def small_plant() -> Rows:
         ],
         "Supports": [{"support": "S-1", "line": "HW-1", "point": "15", "type": "rest"}],
     }
-
-
-def _flat(
-    ws: Worksheet,
-    sheet: Sheet,
-    rows: Sequence[Mapping[str, Any]],
-    units: str,
-    cells: Mapping[str, str | None],
-) -> None:
-    titles = {c.key: c.title for c in sheet.inputs}
-    extra = [k for row in rows for k in row if k not in titles and k not in titles.values()]
-    columns = [*titles.items(), *((k, k) for k in dict.fromkeys(extra))]
-    for number, (key, title) in enumerate(columns, start=1):
-        ws.cell(1, number, title)
-        if key in titles:
-            ws.cell(2, number, _unit(sheet.column(key), units, cells))
-        for i, row in enumerate(rows):
-            ws.cell(FIRST_DATA_ROW + i, number, row.get(key, row.get(title)))
-
-
-def _upright(
-    ws: Worksheet,
-    sheet: Sheet,
-    rows: Sequence[Mapping[str, Any]],
-    units: str,
-    cells: Mapping[str, str | None],
-) -> None:
-    ws.append(["Item", "Value", "Unit", "Note"])
-    values = rows[0] if rows else {}
-    for column in sheet.inputs:
-        value = values.get(column.key, values.get(column.title))
-        ws.append([column.title, value, _unit(column, units, cells), column.meaning])
-    for key in values.keys() - {x for c in sheet.inputs for x in (c.key, c.title)}:
-        ws.append([key, values[key]])
-
-
-def _unit(column: Column, units: str, cells: Mapping[str, str | None]) -> str | None:
-    given = cells.get(column.key, cells.get(column.title, column.unit(units)))
-    return given or None
 
 
 def _in_us(sheet: Sheet, key: str, value: Any) -> Any:

@@ -1,0 +1,67 @@
+"""Flexibility and stress intensification of elbows and tees."""
+
+from collections.abc import Callable, Mapping
+
+from pipecalc.calc import branch
+from pipecalc.calc.branch_b31j import BranchGeometry, branch_factors
+from pipecalc.calc.elbow import BendFactors, elbow_factors
+from pipecalc.calc.section import mean_radius, section_modulus
+from pipecalc.verification.models import Numbers
+
+
+def elbow(D: float, T: float, R1: float) -> Numbers:
+    """Factors of an elbow: flexibility with none, one and two flanged ends, intensification, section modulus."""
+    plain = _elbow(D, T, R1)
+    return {
+        "h": plain.h,
+        "k": plain.k,
+        "k, one flange": _elbow(D, T, R1, flanged_ends=1).k,
+        "k, two flanges": _elbow(D, T, R1, flanged_ends=2).k,
+        "i_i": plain.i_i,
+        "i_o": plain.i_o,
+        "Z": section_modulus(D, T),
+    }
+
+
+def stiffened_elbow(D: float, T: float, R1: float, P: float, E: float) -> Numbers:
+    """Flexibility factor with and without the stiffening by pressure."""
+    found = _elbow(D, T, R1, pressure=P, modulus=E)
+    return {"k with pressure": found.k, "k without": found.k * found.pressure_divisor}
+
+
+def _elbow(D: float, T: float, R1: float, **more: float) -> BendFactors:
+    return elbow_factors(T, R1, mean_radius(D, T), **more)  # type: ignore[arg-type]
+
+
+def _proven_tee(T: float, r2: float) -> float:
+    return float(branch.h_proven_tee(T, r2, r_x=2 * r2, T_c=1.5 * T, D_b=2 * r2 + T))
+
+
+def _padded(T: float, r2: float) -> float:
+    return float(branch.h_reinforced_tee(T, r2, T))
+
+
+_TEES: Mapping[str, Callable[[float, float], float]] = {
+    "unreinforced fabricated tee": branch.h_unreinforced_tee,
+    "reinforced fabricated tee": _padded,
+    "welding tee": branch.h_welding_tee,
+    "welding tee with proven dimensions": _proven_tee,
+}
+
+
+def tee(kind: str, D: float, T: float) -> Numbers:
+    """Factors of a size-on-size tee; a pad is as thick as the pipe."""
+    h = _TEES[kind](T, mean_radius(D, T))
+    outward = branch.branch_out_of_plane(h)
+    return {"h": h, "i_o": outward, "i_i": branch.branch_in_plane(outward)}
+
+
+def tee_characteristic(kind: str, T: float, r2: float) -> Numbers:
+    """Flexibility characteristic of a tee of given mean radius, and its share of T/r2."""
+    h = _TEES[kind](T, r2)
+    return {"h": h, "h r2/T": h * r2 / T}
+
+
+def later_tee(kind: str, D: float, T: float) -> Numbers:
+    """Out-of-plane factor of the branch by the later table, at full size."""
+    return {"i_o": branch_factors(BranchGeometry(kind, D, T, D, T, pad=T)).branch.i_o}
