@@ -11,12 +11,15 @@ if TYPE_CHECKING:
     from pipecalc.verification.records import Verified
     from pipecalc.verification.source import Source
 
+#: Folder for the dossier in the folder of results, where no other is named.
+FOLDER = "pipecalc-verification"
+
 
 def add(commands: Any) -> None:
     """Declare the command and its arguments."""
     verify = commands.add_parser("verify", help="recompute the program's published checks, write a dossier of them")
     verify.add_argument(
-        "--output", type=Path, metavar="DIR", help="folder for the dossier (default: output/verification)"
+        "--output", type=Path, metavar="DIR", help="folder for the dossier (default: output/pipecalc-verification)"
     )
     verify.add_argument("--only", metavar="WORD", help="only sources whose name, title or citation holds this word")
     verify.add_argument("--date", type=_day, metavar="DAY", help="date to print in place of the time, as 2026-01-31")
@@ -32,16 +35,18 @@ def _day(text: str) -> date:
 
 
 def _verify(options: argparse.Namespace) -> int:
+    from pipecalc.output import output_root
     from pipecalc.report.results_file import results_text
     from pipecalc.verification.dossier import document, dossier_pdf, this_machine
     from pipecalc.verification.runner import verify
-    from pipecalc.workbook.swap import write_safely
+    from pipecalc.workbook.swap import make_folder, write_safely
 
     sources, machine = _chosen(options.only), this_machine(options.date)
     with progress_shown("verify", hidden=options.json) as progress:
         found = verify(sources, progress)
         written = results_text(document(sources, found, machine))
-        folder = _folder(options.output)
+        folder = options.output or output_root(None) / FOLDER
+        make_folder(folder)
         write_safely(folder / "verification.json", written.encode("utf-8"))
         if options.json:
             print(written, end="")
@@ -69,22 +74,6 @@ def _chosen(word: str | None) -> "list[Source]":
             "unknown-source", f"no source holds {word!r}; there are: {', '.join(s.name for s in sources)}"
         )
     return chosen
-
-
-def _folder(output: Path | None) -> Path:
-    """The folder to write into, made if missing.
-
-    Raises:
-        FileUnusable: It cannot be made.
-    """
-    from pipecalc.problems import FileUnusable
-
-    folder = output if output is not None else Path("output") / "verification"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as failure:
-        raise FileUnusable("not-writable", f"{folder} cannot be made: {failure.strerror or failure}") from failure
-    return folder
 
 
 def _print(sources: "list[Source]", found: "Verified", folder: Path) -> None:

@@ -108,13 +108,12 @@ def make_note(
     return NoteFiles(files, page, target, tuple(figures), pages=made.pages)
 
 
-def note_html(context: dict[str, Any], faces: str, template: str = "note.html.j2") -> str:
-    """The note, or another document in its style, as HTML text.
+def note_html(context: dict[str, Any], faces: str) -> str:
+    """The note as HTML text.
 
     Args:
         context: From note_context.
         faces: Style rules that declare the fonts: linked_faces or embedded_faces.
-        template: The document's template.
     """
     return filled("note.html.j2", context, faces)
 

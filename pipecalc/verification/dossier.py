@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import Any
 
 from pipecalc.report import format as fmt
-from pipecalc.report.note import LIBRARIES, linked_faces, note_html
+from pipecalc.report.note import LIBRARIES, filled, linked_faces
 from pipecalc.report.parts import Column, Table, numeric, status, text
 from pipecalc.report.results_file import plain
 from pipecalc.results import Status
@@ -18,6 +18,9 @@ from pipecalc.verification.source import Problem, Source
 from pipecalc.verification.source import load as load_source
 from pipecalc.verification.source import names as all_sources
 from pipecalc.version import __version__
+
+#: Longer tables show of each row the number nearest to its limit; all of them stand in the JSON file.
+_LONG = 50
 
 MARK = "checks of the program, not of a plant"
 
@@ -123,8 +126,8 @@ def dossier_pdf(sources: Sequence[Source], found: Verified, machine: Machine) ->
     """
     from pipecalc.report.pdf import Document, make_pdf
 
-    html = note_html(dossier_context(sources, found, machine), linked_faces(), "verification.html.j2")
-    return make_pdf(Document(html=html, issued=machine.issued))
+    html = filled("verification.html.j2", dossier_context(sources, found, machine), linked_faces())
+    return make_pdf(Document(html=html, issued=machine.issued)).data
 
 
 def dossier_context(sources: Sequence[Source], found: Verified, machine: Machine) -> dict[str, Any]:
@@ -202,9 +205,13 @@ def _confidence(sources: Sequence[Source], found: Verified) -> Table:
 
 
 _NUMBER_COLUMNS = (
-    text("Compared", 40), numeric("Expected", 12), numeric("Found", 12), numeric("Difference", 11),
-    numeric("Limit", 10), text("Unit", 9), numeric("Diff./limit", 9), status(8),
-)  # fmt: skip
+    text("Compared", 44),
+    numeric("Expected", 13),
+    numeric("Found", 13),
+    numeric("Difference", 12),
+    numeric("Limit", 11),
+    status(8),
+)
 
 
 def _section(number: int, source: Source, found: Verified) -> dict[str, Any]:
@@ -230,11 +237,12 @@ def _problem(number: str, source: Source, problem: Problem, found: Verified) -> 
     own_words = (
         "" if problem.confidence == source.confidence else f"Expected numbers: {CONFIDENCE[problem.confidence]}."
     )
+    shortened = "All numbers of this table stand in verification.json." if _is_shortened(own) else ""
     return {
         "table": _table(number, problem.name, _NUMBER_COLUMNS, _rows(own, of_problem=True)),
         "given": given,
         "limits": list(_limits(own)),
-        "remark": " ".join(part for part in (problem.remark, own_words) if part),
+        "remark": " ".join(part for part in (problem.remark, own_words, shortened) if part),
     }
 
 
@@ -251,20 +259,36 @@ def _limits(compared: Sequence[Compared]) -> Iterator[str]:
 def _rows(compared: Sequence[Compared], of_problem: bool = False) -> list[tuple[str, ...]]:
     """Rows of a table of numbers; inputs shared by several numbers stand once above them."""
     rows: list[tuple[str, ...]] = []
+    shortened = _is_shortened(compared)
     for given, group in groupby(compared, key=lambda c: c.given):
         own = list(group)
-        if of_problem and len(own) > 2 and all(_the_same(c) for c in own):
+        several = of_problem and len(own) > 1
+        if several and all(_the_same(c) for c in own):
             rows.append(_together(given, own))
-            continue
-        above = of_problem and given and len(own) > 1
-        if above:
-            rows.append((given,))
-        rows += (_row(c, c.quantity if above else c.label if not of_problem else _quantity(c)) for c in own)
+        elif several and shortened:
+            nearest = max(own, key=lambda c: c.ratio)
+            rows.append(_row(nearest, f"{given}: {_quantity(nearest)}, nearest to its limit of {len(own)}"))
+        else:
+            above = several and given
+            rows += [(given,)] if above else []
+            rows += (_row(c, _name(c, of_problem, bool(above))) for c in own)
     return rows
 
 
+def _is_shortened(compared: Sequence[Compared]) -> bool:
+    """Whether a long table shows of each row the number nearest to its limit; never where one is outside."""
+    return len(compared) > _LONG and all(c.passes and c.given for c in compared)
+
+
+def _name(c: Compared, of_problem: bool, below_inputs: bool) -> str:
+    if below_inputs:
+        return _quantity(c)
+    where = () if of_problem else (c.source, c.problem)
+    return ", ".join(part for part in (*where, c.given, _quantity(c)) if part)
+
+
 def _quantity(c: Compared) -> str:
-    return ", ".join(part for part in (c.quantity, c.given) if part)
+    return c.quantity if c.unit == "1" else f"{c.quantity} [{c.unit}]"
 
 
 def _row(c: Compared, name: str) -> tuple[str, ...]:
@@ -275,8 +299,6 @@ def _row(c: Compared, name: str) -> tuple[str, ...]:
         fmt.significant(found, 7),
         fmt.significant(c.difference, 2),
         fmt.significant(c.limit, 3),
-        "" if c.unit == "1" else c.unit,
-        fmt.ratio(c.ratio),
         _status([c]).value,
     )
 
@@ -288,17 +310,5 @@ def _the_same(c: Compared) -> bool:
 
 def _together(given: str, compared: Sequence[Compared]) -> tuple[str, ...]:
     """One row for numbers of a table that are found as they are printed."""
-    numbers = (
-        f"{c.quantity} {fmt.significant(c.expected, 7)}{'' if c.unit == '1' else ' ' + c.unit}" for c in compared
-    )
-    words = ", ".join(numbers)
-    return (
-        f"{given}: {words}" if given else words,
-        "as stated",
-        "the same",
-        "0",
-        "",
-        "",
-        "0.00",
-        _status(compared).value,
-    )
+    words = ", ".join(f"{_quantity(c)} {fmt.significant(c.expected, 7)}" for c in compared)
+    return (f"{given}: {words}" if given else words, "as stated", "the same", "0", fmt.NONE, _status(compared).value)

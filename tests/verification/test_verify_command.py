@@ -52,7 +52,7 @@ def test_the_dossier_holds_verdict_sources_cautions_and_what_has_no_check(tmp_pa
         "Sources 1 (a selection)",
         "eq. (2) and (3a)",
         "Limit: arithmetic to four or five figures",
-        "P 3.795 MPa, D 406.4 mm",
+        "P 3.795 MPa, D 406.4 mm, S 130.3 MPa",
         "5.8501",
         "Cautions",
         "Without a published check",
@@ -114,7 +114,7 @@ def test_a_date_that_is_none_is_refused(capsys) -> None:
 def test_a_folder_that_is_a_file_is_told(tmp_path: Path, capsys) -> None:
     (tmp_path / "file").write_text("")
     assert run(*WALLS, "--output", tmp_path / "file") == 2
-    assert "cannot be made" in capsys.readouterr().err
+    assert "Cannot make the folder" in capsys.readouterr().err
 
 
 def test_without_the_renderer_the_json_is_whole_and_the_status_is_3(tmp_path: Path, capsys, monkeypatch) -> None:
