@@ -57,7 +57,7 @@ def equipment_sketch(item: Equipment, nozzles: Sequence[Nozzle], display: Displa
     tags = [_nozzle(drawing, frame, n) for n in nozzles]
     x, y = _fixed_at(frame)
     fixed = Wanted("fixed point", (x + 4.6, y + 2.6), 2.1, clear=0.8, colour=ACCENT)
-    placed, missing = _labels(drawing, frame, [*tags, *zones, fixed])
+    placed, missing = _labels(drawing, frame, [fixed, *tags, *zones])
     return EquipmentSketch(drawing.svg(), placed, missing)
 
 

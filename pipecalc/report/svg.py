@@ -50,6 +50,9 @@ PENS: dict[str, Pen] = {
     "class-3": Pen(1.2, "#9a6a00", dash="3.2 0.7"),
     "class-4": Pen(1.6, "#a33c12"),
     "class-5": Pen(2.4, "#7d1128", core="#ffffff"),
+    "bar": Pen(0.0, "none", "#9fb4c0"),
+    "bar-over": Pen(0.0, "none", "#1f4e66"),
+    "bar-open": Pen(0.25, INK, "#ffffff", dash="0.8 0.6"),
     "gap": Pen(0.0, "none", "#ffffff"),
     "white": Pen(0.25, INK, "#ffffff"),
     "symbol": Pen(0.25),
@@ -61,8 +64,6 @@ PENS: dict[str, Pen] = {
     "shade-2": Pen(0.13, QUIET, "#d5dfe5"),
     "shade-3": Pen(0.13, QUIET, "#b4c6d0"),
     "shade-over": Pen(0.13, QUIET, ACCENT),
-    "bar": Pen(0.0, "none", "#9fb4c0"),
-    "bar-over": Pen(0.0, "none", "#1f4e66"),
 }
 
 
