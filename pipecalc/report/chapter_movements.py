@@ -35,6 +35,7 @@ def _item(sheets: Sheets, item: Equipment) -> dict[str, Any]:
     moves = [m for m in sheets.results.movements if m.nozzle in tags and m.state != INSTALLED]
     sketch = equipment_sketch(item, nozzles, sheets.display)
     caption = f"{item.name}, {item.kind}; lengths along the axis to scale, diameter not"
+    caption += f"; no room for the labels {', '.join(sketch.missing)}" if sketch.missing else ""
     return {
         "title": f"{item.name}, {item.kind}",
         "figure": sheets.figure(caption, sketch.svg, f"equipment-{item.name}"),

@@ -5,13 +5,14 @@ from dataclasses import dataclass, replace
 
 from pipecalc.model import Equipment, Nozzle, Vector
 from pipecalc.report.format import Display
-from pipecalc.report.labels import Board, Box, Placed, Wanted, wrapped
+from pipecalc.report.labels import Board, Box, Placed, Wanted, text_size, wrapped
 from pipecalc.report.svg import ACCENT, QUIET, XY, Drawing
 
 WIDE = 84.0
 TALL, LOW = 66.0, 42.0  # height of the sketch of an upright item, of a horizontal one
 _EDGE = 24.0  # room for labels at each side [mm]
 _TOP = 9.0
+_LISTED = 2.3  # type size of the list below [mm]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,17 +49,45 @@ class _Frame:
 
 
 def equipment_sketch(item: Equipment, nozzles: Sequence[Nozzle], display: Display) -> EquipmentSketch:
-    """Sketch of an item with its nozzles; heights to scale along the axis, diameters not."""
+    """Sketch of an item with its nozzles; heights to scale along the axis, diameters not.
+
+    Where their names have no room, nozzles are numbered and a list below the sketch names them.
+    """
+    named = _sketch(item, nozzles, display, [n.name for n in nozzles])
+    if not named.missing:
+        return named
+    return _sketch(item, nozzles, display, [str(i) for i in range(1, len(nozzles) + 1)])
+
+
+def _sketch(item: Equipment, nozzles: Sequence[Nozzle], display: Display, tags: Sequence[str]) -> EquipmentSketch:
     frame = _frame(item, nozzles)
     drawing = Drawing(WIDE, frame.height, f"Sketch of {item.name}")
     _shell(drawing, frame)
     _fixed_point(drawing, frame)
     zones = list(_zone_lines(drawing, frame, display))
-    tags = [_nozzle(drawing, frame, n) for n in nozzles]
+    wanted = [_nozzle(drawing, frame, n, tag) for n, tag in zip(nozzles, tags, strict=True)]
     x, y = _fixed_at(frame)
     fixed = Wanted("fixed point", (x + 4.6, y + 2.6), 2.1, clear=0.8, colour=ACCENT)
-    placed, missing = _labels(drawing, frame, [fixed, *tags, *zones])
+    placed, missing = _labels(drawing, frame, [fixed, *wanted, *zones])
+    _list(drawing, [f"{tag}: {n.name}" for n, tag in zip(nozzles, tags, strict=True) if tag != n.name])
     return EquipmentSketch(drawing.svg(), placed, missing)
+
+
+def _list(drawing: Drawing, entries: Sequence[str]) -> None:
+    """Write entries one after the other below the sketch, which grows by them."""
+    x, y = 1.0, drawing.height + 2.0
+    for entry in entries:
+        words = wrapped(entry, _LISTED, most=WIDE - 2.0)
+        width, high = text_size(words, _LISTED)
+        if x > 1.0 and x + width > WIDE - 1.0:
+            x, y = 1.0, y + high + 0.6
+        for i, part in enumerate(words.split("\n")):
+            drawing.text((x, y + i * high / (words.count("\n") + 1)), part, _LISTED)
+        if "\n" in words:
+            x, y = 1.0, y + high + 0.6
+        else:
+            x += width + 3.0
+        drawing.height = y + 1.0
 
 
 def _frame(item: Equipment, nozzles: Sequence[Nozzle]) -> _Frame:
@@ -127,7 +156,7 @@ def _zone_lines(drawing: Drawing, f: _Frame, display: Display) -> Iterable[Wante
         yield Wanted(words, f.at((f.low + f.high) / 2, -f.radius), 2.1, clear=1.0, colour=QUIET)
 
 
-def _nozzle(drawing: Drawing, f: _Frame, n: Nozzle) -> Wanted:
+def _nozzle(drawing: Drawing, f: _Frame, n: Nozzle, tag: str) -> Wanted:
     """A stub with a flange tick on the side it points to; an open ring where it points at or from the viewer."""
     height = _along(f.item, n.at)
     off = _off(f.item, n, f.upright)
@@ -143,7 +172,7 @@ def _nozzle(drawing: Drawing, f: _Frame, n: Nozzle) -> Wanted:
         base = f.at(height, side * f.radius)
         tip = f.at(height, side * (f.radius + 4.0 / f.stretch))
     _stub(drawing, base, tip)
-    return Wanted(n.name, tip, 2.4, bold=True, clear=1.9)
+    return Wanted(tag, tip, 2.4, bold=True, clear=1.9)
 
 
 def _stub(drawing: Drawing, base: XY, tip: XY) -> None:

@@ -7,6 +7,7 @@ from xml.etree import ElementTree
 
 import plants
 import pytest
+from drawn_words import sheet_of, words_of
 
 from pipecalc.report.equipment_sketch import equipment_sketch
 from pipecalc.report.format import Display
@@ -114,6 +115,23 @@ def test_labels_of_an_equipment_sketch_do_not_cover_one_another(tag):
     assert not sketch.missing
     for one, other in combinations(sketch.labels, 2):
         assert not one.box.meets(other.box)
+
+
+@pytest.mark.parametrize("tag", ["D-201", "E-220"])
+def test_many_nozzles_are_numbered_and_listed(tag):
+    plant = plants.plant()
+    out = [(0, 0, 1), (0, 0, -1), (1, 0, 0)] if tag == "E-220" else [(1, 0, 0), (-1, 0, 0), (0, 1, 0)]
+    at = [(25.6, 9.0 + 0.35 * i, 1.2) if tag == "E-220" else (0.0, 0.0, 1.0 + 0.5 * i) for i in range(14)]
+    nozzles = [
+        plants.nozzle(f"{tag}/NOZZLE {i} WITH A LONG NAME", tag, 8, at[i], out[i % 3], ("L", str(i))) for i in range(14)
+    ]
+    sketch = equipment_sketch(plant.equipment[tag], nozzles, SI)
+    assert not sketch.missing
+    words = words_of(sketch.svg)
+    assert [w.words for w in words if "NOZZLE" in w.words] == [f"{i + 1}: {n.name}" for i, n in enumerate(nozzles)]
+    assert {str(i + 1) for i in range(14)} <= {w.words for w in words}
+    assert all(w.box.inside(sheet_of(sketch.svg)) for w in words)
+    assert not any(one.box.meets(other.box) for one, other in combinations(words, 2))
 
 
 def test_a_nozzle_below_the_lugs_is_on_the_sheet():
