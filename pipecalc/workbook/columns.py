@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from math import inf, isfinite
+from math import isfinite
 from typing import Any
 
 from pipecalc.problems import Address, Problem, error, note, warning
@@ -11,10 +11,11 @@ from pipecalc.units import Dimension, accepted_units, convert_in, convert_out, u
 from pipecalc.workbook import cells
 from pipecalc.workbook.cells import Amount, Fault, Tolerance
 from pipecalc.workbook.directions import direction
-from pipecalc.workbook.limits import MAX_STRING
+from pipecalc.workbook.limits import LARGEST, MAX_STRING, SMALLEST
 
 _MEASURED = (Kind.NUMBER, Kind.DENSITY, Kind.TOLERANCE)
 _FREE_TEXT = ("remark", "description")
+_SIZES = f"0, or a number between {SMALLEST:g} and {LARGEST:g} in SI units"
 _NEARLY = 1e-9  # share by which a bound may be missed in the last digits of a conversion
 
 
@@ -218,16 +219,17 @@ def _hold_against_bounds(
 ) -> None:
     if column.kind is Kind.TOLERANCE and _dimension_of(column, unit) is Dimension.LENGTH:
         for i in positions:
-            if not 0 <= read.values[i] < inf:
+            if not 0 <= read.values[i] <= LARGEST:
                 read.refuse(i, given[i][0], Fault("value-impossible", f"{column.title} is negative", "0 or more"))
         return
     low, high = _base(column, column.low), _base(column, column.high)
     usual_low, usual_high = _base(column, column.usual_low), _base(column, column.usual_high)
     for i in positions:
         value = read.values[i]
-        if not isfinite(value) or _outside(value, low, high, column.above_low):
+        sized = value == 0 or SMALLEST <= abs(value) <= LARGEST
+        if not sized or _outside(value, low, high, column.above_low):
             found = f"{column.title} {read.typed[i]} is not possible"
-            accepted = _span(column, column.low, column.high, unit)
+            accepted = _span(column, column.low, column.high, unit) if sized else _SIZES
             read.refuse(i, given[i][0], Fault("value-impossible", found, accepted))
         elif _outside(value, usual_low, usual_high):
             found = f"{column.title} {read.typed[i]} is unusual"

@@ -34,6 +34,10 @@ MAX_STRING = 32_767  # characters in a cell; common practice of spreadsheet prog
 MAX_STRINGS = 900_000  # texts in the table of shared texts
 MAX_TEXT = 300_000_000  # bytes of the texts that the cells of all sheets hold together
 
+# Numbers, in SI units; zero aside. Far beyond any pipe, and near enough to 1 for products of several to stay finite.
+SMALLEST = 1e-30
+LARGEST = 1e30
+
 # The plant.
 MAX_ROWS: Mapping[str, int] = {
     "Lines": 10_000,

@@ -59,43 +59,44 @@ def main() -> int:
     options = parser.parse_args()
     if options.step:
         return 1 if one_process(options.first, options.count, options.step) else 0
-    lanes = [_Lane(options.first + k, options.count - k, options.processes) for k in range(options.processes)]
-    while sum(lane.alive() for lane in lanes):
-        time.sleep(0.5)
-    print("\n".join(lane.last for lane in lanes))
+    with tempfile.TemporaryDirectory() as folder:
+        each = range(options.processes)
+        lanes = [_Lane(Path(folder), options.first + k, options.count - k, len(each)) for k in each]
+        while sum(lane.alive() for lane in lanes):
+            time.sleep(0.5)
     return 1 if any(lane.wrong for lane in lanes) else 0
 
 
 class _Lane:
     """One process after the other over its share of the numbers; one that dies is begun again behind the mutant."""
 
-    def __init__(self, first: int, count: int, step: int) -> None:
-        self.end, self.step, self.wrong, self.last = first + count, step, False, ""
+    def __init__(self, folder: Path, first: int, count: int, step: int) -> None:
+        self._folder, self.end, self.step, self.wrong = folder, first + count, step, False
         self._start(first)
 
     def _start(self, first: int) -> None:
-        self.at = first
-        self._out = tempfile.TemporaryFile("w+", encoding="utf-8")  # noqa: SIM115 - lives as long as the process
-        words = ["--first", str(first), "--count", str(max(0, self.end - first)), "--step", str(self.step)]
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.fuzz", *words], stdout=self._out, stderr=self._out, cwd=_ROOT
-        )
+        self.at, self._told = first, 0
+        self._out = self._folder / f"from-{first}.txt"
+        numbers = ["--first", str(first), "--count", str(max(0, self.end - first)), "--step", str(self.step)]
+        words = [sys.executable, "-m", "tests.fuzz", *numbers]
+        with self._out.open("w", encoding="utf-8") as out:
+            self.process = subprocess.Popen(words, stdout=out, stderr=out, cwd=_ROOT)
 
     def alive(self) -> bool:
+        """Print what is new; False once the share is done."""
         status = self.process.poll()
+        lines = self._out.read_text(encoding="utf-8").splitlines()
+        told = [line for line in lines if not line.startswith("at ")]
+        for line in told[self._told :]:
+            print(line, flush=True)
+        self._told = len(told)
         if status is None:
             return True
-        self._out.seek(0)
-        lines = self._out.read().splitlines()
-        reached = [int(line[3:]) for line in lines if line.startswith("at ")]
-        told = [line for line in lines if not line.startswith("at ")]
         if told and told[-1].startswith("done: "):
-            if not self.last:
-                print("\n".join(told[:-1]))
-            self.last, self.wrong = told[-1], self.wrong or status != 0
+            self.wrong = self.wrong or status != 0
             return False
-        died = reached[-1] if reached else self.at
-        print("\n".join(told) + f"\nWRONG {died}: the process ended with {status}", flush=True)
+        died = next((int(line[3:]) for line in reversed(lines) if line.startswith("at ")), self.at)
+        print(f"WRONG {died}: the process ended with {status}", flush=True)
         self.wrong = True
         self._start(died + self.step)
         return True

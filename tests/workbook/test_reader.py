@@ -178,6 +178,12 @@ def test_a_cells_own_unit_wins():
     assert (line["design_temperature"], line["operating_pressure"]) == pytest.approx((200.0, 203 * 6894.757293168))
 
 
+@pytest.mark.parametrize("size", [1e-308, 5e-324, 1e31, 1.7e308])
+def test_a_number_of_no_possible_size_is_refused(size):
+    """Even in a column without bounds of its own: ratios of such numbers overflow."""
+    assert problems_of(plant_with("Segments", 0, mass=size)) == [("Segments", 3, "Mass", "value-impossible")]
+
+
 def test_a_mill_tolerance_is_a_share_or_a_length():
     share = read(book_bytes(plant_with("Lines", 0, mill_tolerance=10))).rows["Lines"][0]
     length = read(book_bytes(plant_with("Lines", 0, mill_tolerance="0.3 mm"))).rows["Lines"][0]
