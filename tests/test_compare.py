@@ -464,7 +464,7 @@ def test_the_command_tells_flips_and_inputs(files: tuple[Path, Path], capsys) ->
     assert "A → B" in printed
     assert "Wall thickness" in printed
     assert "2 mm" in printed
-    assert "WORSE" in printed
+    assert "Worse than in the earlier revision: Line L-1 FAIL; wall thickness of L-1 FAIL" in printed
     assert "FOR REVIEW" in printed
     assert {path: path.read_bytes() for path in files} == before
     assert sorted(p.name for p in files[0].parent.iterdir()) == ["new.xlsx", "old.xlsx"]
@@ -517,7 +517,7 @@ def test_the_note_tells_what_changed_since_the_earlier_revision(files: tuple[Pat
     text = " ".join(" ".join(page.get_textpage().get_text_range() for page in document).split())
     document.close()
     assert "2 Changes since revision A" in text
-    assert "A check or a verdict is worse than in the earlier revision." in text
+    assert "Worse than in the earlier revision: Line L-1 FAIL" in text
     assert "Checks with another status" in text
     assert "Wall thickness" in text
     written = json.loads(done.results_file.read_text("utf-8"))

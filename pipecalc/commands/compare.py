@@ -86,7 +86,7 @@ def _side(path: Path, inputs_only: bool, options: argparse.Namespace) -> "Side |
 
 
 def _print_changes(changes: "Changes") -> None:
-    from pipecalc.report.change_tables import change_tables, facts, summary
+    from pipecalc.report.change_tables import change_tables, facts, summary, worsened
     from pipecalc.report.format import Display
 
     display = Display(changes.new.units or "SI")
@@ -99,7 +99,7 @@ def _print_changes(changes: "Changes") -> None:
     if changes.nothing:
         print("No difference.")
     if changes.worse:
-        print("WORSE: a check or a verdict is worse than in the earlier revision.")
+        print(worsened(changes))
     print("FOR REVIEW: screening by a tool; a competent engineer decides.")
 
 

@@ -115,13 +115,19 @@ def _moved(sheet: Sheet, before: Row, after: Row, new: Book) -> RowChange:
 
 
 def _units(old: Book, new: Book) -> Iterator[UnitChange]:
+    """Columns under another unit; those that hold no value in either workbook say nothing."""
     for sheet in SHEETS:
         units = [book.units_row.get(sheet.title, {}) for book in (old, new)]
+        filled = {key for book in (old, new) for row in _rows(sheet, book) for key in row.typed}
         for column in sheet.inputs:
-            if column.dimension is not None and column.key in units[0] and column.key in units[1]:
+            if column.dimension is not None and column.key in filled and all(column.key in u for u in units):
                 texts = [u[column.key].strip() for u in units]
                 if texts[0] != texts[1]:
                     yield UnitChange(sheet.title, column.title, *texts)
+
+
+def _rows(sheet: Sheet, book: Book) -> Sequence[Row]:
+    return (book.project,) if sheet.upright else book.rows[sheet.title]
 
 
 def _at(row: Row, key: str) -> str:

@@ -252,19 +252,29 @@ class Changes:
         return self.inputs.count == 0 and (self.results is None or self.results.count == 0)
 
     @property
-    def worse(self) -> bool:
-        """Whether a deciding check or a verdict went over its limit or lost its check."""
+    def worsened(self) -> tuple[str, ...]:
+        """What went over its limit or is not checked any more, each once: verdicts, then deciding checks."""
         found = self.results
         if found is None:
-            return False
-        checks = [(c.old, c.new) for c in (*found.flips, *found.added) if not c.screening]
-        return any(_worse(old, new) for old, new in (*checks, *((c.old, c.new) for c in found.items)))
+            return ()
+        items = [f"{c.kind} {c.tag} {c.new.status}" for c in found.items if c.new and _worse(c.old, c.new)]
+        checks = [
+            f"{c.check} of {c.subject} {c.new.status}"
+            for c in (*found.flips, *found.added)
+            if c.new and not c.screening and _worse(c.old, c.new)
+        ]
+        return tuple(dict.fromkeys((*items, *checks)))
+
+    @property
+    def worse(self) -> bool:
+        """Whether a deciding check or a verdict went over its limit or lost its check."""
+        return bool(self.worsened)
 
 
 _BAD = (Status.FAIL, Status.NOT_CHECKED)
 
 
-def _worse(old: Finding | None, new: Finding | None) -> bool:
-    if new is None or new.status not in _BAD or (old is not None and old.status is new.status):
+def _worse(old: Finding | None, new: Finding) -> bool:
+    if new.status not in _BAD or (old is not None and old.status is new.status):
         return False
     return old is None or old.status is not Status.FAIL

@@ -19,6 +19,7 @@ from pipecalc.report.format import NONE, Display
 from pipecalc.report.parts import Column, numeric, text
 from pipecalc.results import Status
 
+MOST_NAMED = 6  # things named in the sentence of what is worse
 _ROUNDED = "values equal but for rounding in another unit, not listed"
 _NATURES = {Nature.VALUE: "", Nature.DEFAULT: "same value", Nature.UNIT: "same value, other unit"}
 
@@ -47,6 +48,15 @@ def summary(changes: Changes) -> list[str]:
     if changes.results is None:
         return [*said, "Results were not compared."]
     return [*said, *_results_summary(changes.results, changes.threshold)]
+
+
+def worsened(changes: Changes) -> str:
+    """What is worse than in the earlier revision, in a sentence; empty where nothing is."""
+    named, more = changes.worsened[:MOST_NAMED], len(changes.worsened) - MOST_NAMED
+    if not named:
+        return ""
+    rest = f"; {more} more" if more > 0 else ""
+    return f"Worse than in the earlier revision: {'; '.join(named)}{rest}."
 
 
 def _inputs_summary(changes: Changes) -> str:

@@ -3,7 +3,7 @@
 from typing import Any
 
 from pipecalc.comparison.records import Changes
-from pipecalc.report.change_tables import change_tables, facts, summary
+from pipecalc.report.change_tables import change_tables, facts, summary, worsened
 from pipecalc.report.parts import Sheets, text
 
 MOST_ROWS = 200  # of one table; results.json holds all
@@ -33,5 +33,5 @@ def chapter(sheets: Sheets, changes: Changes) -> dict[str, Any]:
         "both": both,
         "parts": [(head, tables) for head, tables in found.items() if tables],
         "nothing": changes.nothing,
-        "worse": changes.worse,
+        "worse": worsened(changes),
     }
