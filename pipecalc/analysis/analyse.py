@@ -19,8 +19,8 @@ from pipecalc.analysis.frame_results import (
     frame_nozzle_loads,
     member_forces,
     point_movements,
-    support_loads,
 )
+from pipecalc.analysis.frame_support_loads import support_loads
 from pipecalc.analysis.frame_tees import branch_assumptions
 from pipecalc.analysis.guide_spacing import guide_checks
 from pipecalc.analysis.legs import hand_line

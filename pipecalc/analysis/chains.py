@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipecalc.analysis.equipment import nozzle_movement, support_movement
+from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import strain_between
 from pipecalc.model import Line, Plant, Segment, State, Support
 
@@ -64,7 +65,8 @@ class Hold:
     one_way: int = 0
 
 
-def chains_of(line: Line) -> list[Chain]:
+@remembered(1000)
+def chains_of(line: Line) -> tuple[Chain, ...]:
     """The chains of a line: its runs joined head to tail, whatever the order of its rows.
 
     At a point where more than two runs of the line meet, the two that lie most nearly straight go through.
@@ -78,7 +80,7 @@ def chains_of(line: Line) -> list[Chain]:
             walked = _walked(line, number, segment, partner)
             used.update(n for n, _ in walked)
             chains.append((min(n for n, _ in walked), _chain(line, tuple(s for _, s in walked), axes)))
-    return [chain for _, chain in sorted(chains, key=lambda pair: pair[0])]
+    return tuple(chain for _, chain in sorted(chains, key=lambda pair: pair[0]))
 
 
 #: An end of a run: its number in the line, and the point.
@@ -215,18 +217,22 @@ def axis_name(direction: Array) -> str:
     return f"az {azimuth:.1f}" if abs(elevation) < 1e-3 else f"az {azimuth:.1f} el {elevation:.1f}"
 
 
+@remembered(1000)
 def growth_along(chain: Chain, plant: Plant, state: State) -> Array:
     """Free growth of each point from the chain's first one [m], shape (n + 1, 3)."""
     ambient = plant.project.installation_temperature
     parts = [
         strain_between(s.material, ambient, state.segment_temperature(s)) * np.asarray(s.vector) for s in chain.segments
     ]
-    return np.vstack([np.zeros(3), np.cumsum(parts, axis=0)])
+    growth = np.vstack([np.zeros(3), np.cumsum(parts, axis=0)])
+    growth.setflags(write=False)
+    return growth
 
 
-def holds(chain: Chain, plant: Plant, state: State) -> list[Hold]:
+@remembered(1000)
+def holds(chain: Chain, plant: Plant, state: State) -> tuple[Hold, ...]:
     """Everything that holds the chain in a state, sorted by point."""
-    found = [*_own_holds(chain, plant, state)]
+    found = list(_own_holds(chain, plant, state))
     for index in {0, len(chain.keys) - 1}:
         found += _joint_holds(chain, index, plant, state)
     return _without_doubles(found)
@@ -256,10 +262,8 @@ def _all_axes(chain: Chain, index: int, move: Array, name: str) -> Iterator[Hold
 
 def _joined_chain(chain: Chain, key: Key, plant: Plant) -> Chain | None:
     """Another chain that runs through a point, if there is one."""
-    for line in plant.lines.values():
-        if not any(key in (s.start_key, s.end_key) for s in line.segments):
-            continue
-        for other in chains_of(line):
+    for line in dict.fromkeys(segment.line for segment, _ in ends_at(plant).get(key, ())):
+        for other in chains_of(plant.lines[line]):
             same = other.line == chain.line and other.keys == chain.keys
             if not same and key in other.keys:
                 return other
@@ -284,15 +288,34 @@ def junction_movement(header: Chain, key: Key, plant: Plant, state: State) -> Ar
     return total
 
 
-def _own_holds(chain: Chain, plant: Plant, state: State) -> Iterator[Hold]:
-    """What holds a chain by itself: nozzles and supports, but no other line."""
-    supports: dict[Key, list[Support]] = {}
+@remembered(1)
+def ends_at(plant: Plant) -> Mapping[Key, Sequence[tuple[Segment, bool]]]:
+    """Runs that touch each point, in the order of the workbook, each with True where it arrives there."""
+    found: dict[Key, list[tuple[Segment, bool]]] = {}
+    for line in plant.lines.values():
+        for segment in line.segments:
+            found.setdefault(segment.start_key, []).append((segment, False))
+            found.setdefault(segment.end_key, []).append((segment, True))
+    return found
+
+
+@remembered(1)
+def _supports_at(plant: Plant) -> Mapping[Key, Sequence[Support]]:
+    found: dict[Key, list[Support]] = {}
     for support in plant.supports.values():
-        supports.setdefault(support.point, []).append(support)
+        found.setdefault(support.point, []).append(support)
+    return found
+
+
+@remembered(1000)
+def _own_holds(chain: Chain, plant: Plant, state: State) -> tuple[Hold, ...]:
+    """What holds a chain by itself: nozzles and supports, but no other line."""
+    supports, found = _supports_at(plant), list[Hold]()
     for index, key in enumerate(chain.keys):
-        yield from _nozzle_holds(chain, index, key, plant, state)
+        found += _nozzle_holds(chain, index, key, plant, state)
         for support in supports.get(key, ()):
-            yield from _support_holds(chain, index, support, plant, state)
+            found += _support_holds(chain, index, support, plant, state)
+    return tuple(found)
 
 
 def restrained_directions(support: Support) -> list[tuple[Array, bool]]:
@@ -338,13 +361,13 @@ def _support_holds(chain: Chain, index: int, support: Support, plant: Plant, sta
                 yield Hold(index, axis, float(chain.axes[axis] @ move), support.name, sense)
 
 
-def _without_doubles(found: Iterable[Hold]) -> list[Hold]:
+def _without_doubles(found: Iterable[Hold]) -> tuple[Hold, ...]:
     """One hold for each point, axis and sense; a hold of both senses wins over a rest."""
     best: dict[tuple[int, int, int], Hold] = {}
     for hold in found:
         best.setdefault((hold.index, hold.axis, hold.one_way), hold)
     kept = [h for h in best.values() if not h.one_way or (h.index, h.axis, 0) not in best]
-    return sorted(kept, key=lambda hold: (hold.axis, hold.index))
+    return tuple(sorted(kept, key=lambda hold: (hold.axis, hold.index)))
 
 
 def by_axis(found: Iterable[Hold]) -> Mapping[int, list[Hold]]:

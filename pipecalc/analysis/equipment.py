@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import Material, strain_between
 from pipecalc.model import OPERATING, Equipment, Nozzle, Plant, Project, State, Support, Vector
 from pipecalc.results import Assumption, Movement, MovementTerm
@@ -111,6 +112,7 @@ def slice_at(parts: tuple[Slice, ...], along: float) -> Slice:
     return next(part for part in reversed(parts) if part.start <= along)
 
 
+@remembered(1000)
 def nozzle_movement(nozzle: Nozzle, plant: Plant, state: State) -> Movement:
     """Movement of a nozzle's flange face from the installed position, with its terms.
 
@@ -127,6 +129,7 @@ def nozzle_movement(nozzle: Nozzle, plant: Plant, state: State) -> Movement:
     return _movement(nozzle.name, state, [*_with_vendor(computed, nozzle), *_settlement(item)])
 
 
+@remembered(1000)
 def support_movement(support: Support, plant: Plant, state: State) -> Movement | None:
     """Movement of the shell where it carries a support; None for a support on the structure.
 

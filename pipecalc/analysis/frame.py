@@ -139,8 +139,12 @@ class Bench:
         return SolvedCases(frame, tuple(cases), loads, restraints, contacts, solution, tuple(touches), held)
 
 
-def run_frame(plant: Plant) -> FrameRun:
+def run_frame(plant: Plant, travel: Mapping[str, float] | None = None) -> FrameRun:
     """Lay out the frame and solve every case.
+
+    Args:
+        plant: The plant.
+        travel: Upward travel of springs that the search for their loads begins with [m], by tag; zero where None.
 
     Raises:
         InputError: Two of nozzles and anchors hold the same point.
@@ -152,7 +156,7 @@ def run_frame(plant: Plant) -> FrameRun:
     cases = static_cases(plant)
     hot_modulus = plant.project.modulus_for_reactions == "operating"
     touches = touches_of(plant, net.node_of)
-    springs = spring_loads(bench, touches, cases, hot=hot_modulus)
+    springs = spring_loads(bench, touches, cases, hot=hot_modulus, travel=travel)
     loaded = with_spring_loads(touches, plant, *springs.known())
     by_state = _solve_by_stiffness(bench, loaded, cases, hot=False)
     reactions = _solve_by_stiffness(bench, loaded, cases, hot=True) if hot_modulus else by_state

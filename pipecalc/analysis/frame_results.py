@@ -1,25 +1,21 @@
-"""Solved cases -> result records: movements, section forces, loads on nozzles and supports, equilibrium."""
+"""Solved cases -> result records: movements, section forces, loads on nozzles, equilibrium."""
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from pipecalc.analysis.chains import UP
 from pipecalc.analysis.frame import FrameRun, SolvedCases
 from pipecalc.analysis.frame_cases import SUSTAINED, operating_name, range_name, range_pairs
 from pipecalc.analysis.frame_holds import Held, action_on
 from pipecalc.analysis.frame_nodes import vector
 from pipecalc.analysis.frame_problems import frame_problems as frame_problems
-from pipecalc.analysis.frame_supports import Touch, rate_of
+from pipecalc.analysis.frame_supports import rate_of
 from pipecalc.analysis.legs import nozzle_load
-from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING
 from pipecalc.calc.end_forces import section_forces
 from pipecalc.calc.frame import Array, Frame, build_loads
 from pipecalc.calc.work import work_residuals
-from pipecalc.model import Plant, Support, Vector
+from pipecalc.model import Plant
 from pipecalc.results import (
     Case,
     Equilibrium,
@@ -27,7 +23,6 @@ from pipecalc.results import (
     NozzleLoad,
     PointMovement,
     SpringResult,
-    SupportLoad,
 )
 
 
@@ -96,8 +91,9 @@ def point_movements(run: FrameRun, found: list[Column]) -> Iterator[PointMovemen
     """Movement of every point in every settled case; of a turn, of the middle of its arc."""
     for column in found:
         if column.settled:
+            movements = column.movements.tolist()
             for (line, point), node in run.net.node_of.items():
-                yield PointMovement(line, point, column.case.case, *(float(v) for v in column.movements[node]))
+                yield PointMovement(line, point, column.case.case, *movements[node])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -134,22 +130,24 @@ def all_section_forces(frame: Frame, found: list[Column]) -> SectionForces:
 
 def member_forces(run: FrameRun, forces: SectionForces) -> Iterator[MemberForce]:
     """Section forces of every run at both ends, of a bend and of a run with a mass of its own also at the middle."""
+    by_case = (0, 2, 1)
+    start, end = forces.start.transpose(by_case).tolist(), forces.end.transpose(by_case).tolist()
+    on_start = (-forces.actions[:, 0:6]).transpose(by_case).tolist()
+    on_end = forces.actions[:, 6:12].transpose(by_case).tolist()
     for number, member in enumerate(run.net.members):
         segment = member.segment
         names = (segment.start, segment.end)
+        ends = ((member.ends[0], start[number], on_start[number]), (member.ends[1], end[number], on_end[number]))
         for c, case in enumerate(forces.cases):
-            for end, values, side in (
-                (member.ends[0], forces.start[number, :, c], -forces.actions[number, 0:6, c]),
-                (member.ends[1], forces.end[number, :, c], forces.actions[number, 6:12, c]),
-            ):
-                if end:
-                    yield _member_force(segment.line, names, member.part, case.case, end, values, side)
+            for which, values, side in ends:
+                if which:
+                    yield _member_force(segment.line, names, member.part, case.case, which, values[c], side[c])
 
 
 def _member_force(
-    line: str, names: tuple[str, str], part: str, case: str, end: str, values: Array, side: Array
+    line: str, names: tuple[str, str], part: str, case: str, end: str, values: list[float], side: list[float]
 ) -> MemberForce:
-    axial, shear_y, shear_z, torsion, about_y, about_z = (float(v) for v in values)
+    axial, shear_y, shear_z, torsion, about_y, about_z = values
     # A bend's y points to its centre: about y is out of plane. A straight run's y is level: about y is in the vertical
     # plane.
     in_plane, out_of_plane = (about_z, about_y) if part == "bend" else (about_y, about_z)
@@ -166,89 +164,29 @@ def _member_force(
         torsion=torsion,
         bending_in_plane=in_plane,
         bending_out_of_plane=out_of_plane,
-        force=vector(side[:3]),
-        moment=vector(side[3:]),
+        force=(side[0], side[1], side[2]),
+        moment=(side[3], side[4], side[5]),
     )
 
 
 def frame_nozzle_loads(run: FrameRun, plant: Plant, method: str = "frame") -> Iterator[NozzleLoad]:
     """The pipe's action on every nozzle in every settled case but ranges."""
-    for solved, number in _official(run):
+    for solved, number in official(run):
         case = solved.cases[number]
         for held in solved.held:
             if held.tag in plant.nozzles:
-                yield nozzle_load(held.tag, case.name, *_on_hold(solved, held, number), plant, method)
+                yield nozzle_load(held.tag, case.name, *on_hold(solved, held, number), plant, method)
 
 
-def _on_hold(solved: SolvedCases, held: Held, number: int) -> tuple[Array, Array]:
+def on_hold(solved: SolvedCases, held: Held, number: int) -> tuple[Array, Array]:
     """Force and moment of the pipe on a nozzle or anchor, in global axes."""
     action = action_on(solved.restraints, held, solved.solution.restraint_forces[:, number])
     return action[:3], action[3:]
 
 
-def _official(run: FrameRun) -> Iterator[tuple[SolvedCases, int]]:
+def official(run: FrameRun) -> Iterator[tuple[SolvedCases, int]]:
     """Cases that may be used, each once."""
     return ((o.solved, o.number) for o in run.official if o.settled)
-
-
-def support_loads(run: FrameRun, plant: Plant) -> Iterator[SupportLoad]:
-    """The pipe's action on every support in every settled case but ranges."""
-    for solved, number in _official(run):
-        rows: dict[str, list[int]] = defaultdict(list)
-        for row, touch in enumerate(solved.touches):
-            rows[touch.support].append(row)
-        anchors = {held.tag: held for held in solved.held}
-        for support in plant.supports.values():
-            move = vector(solved.solution.movements[run.net.node_of[support.point], :3, number])
-            if support.name in anchors:
-                force, moment = _on_hold(solved, anchors[support.name], number)
-                yield _load(support, solved.cases[number].name, force, moment, 0.0, True, move)
-            elif rows[support.name]:
-                yield _touch_load(support, solved, rows[support.name], number, move)
-
-
-def _touch_load(support: Support, solved: SolvedCases, rows: list[int], number: int, move: Vector) -> SupportLoad:
-    contacts = solved.solution.contacts
-    normals = np.array([solved.touches[row].normal for row in rows])
-    pushes = contacts.normal_force[rows, number]
-    rubbing = contacts.friction_force[rows, :, number].sum(axis=0)
-    on_pipe = pushes @ normals + rubbing
-    acting = _acts([solved.touches[row] for row in rows], contacts.state[rows, number])
-    friction = float(np.linalg.norm(rubbing))
-    return _load(support, solved.cases[number].name, -on_pipe, np.zeros(3), friction, acting, move)
-
-
-def _acts(touches: list[Touch], states: NDArray[np.int8]) -> bool:
-    """Whether the pipe is on its support: a rest decides it, also where a guide beside it still touches."""
-    closed = np.isin(states, (CLOSED, CLOSED_UPPER, SPRING))
-    rests = np.array([touch.role == "rest" for touch in touches], bool)
-    return bool(closed[rests].all() if rests.any() else closed.any())
-
-
-def _load(
-    support: Support, case: str, force: Array, moment: Array, friction: float, acting: bool, move: Vector
-) -> SupportLoad:
-    """Force resolved: vertical is Up; axial and lateral are the pipe's own, level where the pipe is not upright."""
-    pipe = np.asarray(support.pipe_direction)
-    level = pipe - (pipe @ UP) * UP
-    upright = float(np.linalg.norm(level)) < 0.2
-    along = pipe if upright else level / np.linalg.norm(level)
-    axial = float(force @ along)
-    lateral_vector = force - (force @ UP) * UP - (0.0 if upright else axial) * (np.zeros(3) if upright else along)
-    across = np.zeros(3) if upright else np.cross(UP, along)
-    lateral = float(np.linalg.norm(lateral_vector)) if upright else float(force @ across)
-    return SupportLoad(
-        support=support.name,
-        case=case,
-        force=vector(force + 0.0),
-        moment=vector(moment + 0.0),
-        vertical=float(force @ UP),
-        axial=axial,
-        lateral=lateral,
-        friction=friction,
-        acting=acting,
-        move=move,
-    )
 
 
 def springs(run: FrameRun, plant: Plant) -> Iterator[SpringResult]:
@@ -271,7 +209,7 @@ def springs(run: FrameRun, plant: Plant) -> Iterator[SpringResult]:
 def equilibrium(run: FrameRun) -> Iterator[Equilibrium]:
     """Applied loads and reactions of every case, with the residuals of its solution."""
     work: dict[SolvedCases, tuple[Array, Array]] = {}
-    for solved, number in _official(run):
+    for solved, number in official(run):
         if solved not in work:
             work[solved] = work_residuals(solved.frame, solved.loads, solved.contacts, solved.solution)
         energy, symmetry = work[solved]

@@ -38,7 +38,14 @@ class SpringLoads:
         return dict.fromkeys(self.hot, 0.0), dict.fromkeys(self.hot, 0.0)
 
 
-def spring_loads(bench: "Bench", touches: Sequence[Touch], cases: Sequence[FrameCase], *, hot: bool) -> SpringLoads:
+def spring_loads(
+    bench: "Bench",
+    touches: Sequence[Touch],
+    cases: Sequence[FrameCase],
+    *,
+    hot: bool,
+    travel: Mapping[str, float] | None = None,
+) -> SpringLoads:
     """Loads of all springs.
 
     Args:
@@ -46,13 +53,15 @@ def spring_loads(bench: "Bench", touches: Sequence[Touch], cases: Sequence[Frame
         touches: Supports, springs without load yet.
         cases: Static cases.
         hot: Whether reactions take the modulus at operating temperature.
+        travel: Travels to begin with [m], by tag; zero where None.
     """
     if not any(touch.role == "spring" for touch in touches):
         return SpringLoads({}, {})
     balanced = _hot_loads(bench, touches, cases)
     if not all(np.isfinite(load) for load in balanced.values()):
         return SpringLoads(balanced, dict.fromkeys(balanced, float("nan")), settled=False)
-    return _with_travel(bench, touches, cases, balanced, hot=hot)
+    begun = {name: float((travel or {}).get(name, 0.0)) for name in balanced}
+    return _with_travel(bench, touches, cases, balanced, begun, hot=hot)
 
 
 def _hot_loads(bench: "Bench", touches: Sequence[Touch], cases: Sequence[FrameCase]) -> dict[str, float]:
@@ -83,7 +92,13 @@ def _held_or_loaded(touch: Touch, known: Mapping[str, float]) -> Touch:
 
 
 def _with_travel(
-    bench: "Bench", touches: Sequence[Touch], cases: Sequence[FrameCase], hot_load: Mapping[str, float], *, hot: bool
+    bench: "Bench",
+    touches: Sequence[Touch],
+    cases: Sequence[FrameCase],
+    hot_load: Mapping[str, float],
+    travel: Mapping[str, float],
+    *,
+    hot: bool,
 ) -> SpringLoads:
     """Travel under the hot load itself, so that the operating state has exactly that load.
 
@@ -93,7 +108,7 @@ def _with_travel(
     """
     operating = operating_name(bench.plant.states[0])
     pair = [case for case in cases if case.name in (SUSTAINED, operating)]
-    constant, travel = True, dict.fromkeys(hot_load, 0.0)
+    constant = True
     for _ in range(_ROUNDS):
         loaded = with_spring_loads(touches, bench.plant, hot_load, travel)
         trial = [part for touch in loaded for part in _parts(touch, hot_load, constant=constant)]

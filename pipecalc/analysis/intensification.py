@@ -6,7 +6,9 @@ from math import cos, isnan, nan, radians
 
 import numpy as np
 
+from pipecalc.analysis.chains import ends_at
 from pipecalc.analysis.factors import tee_factors, turn_factors
+from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.section import moment_of_inertia
 from pipecalc.model import Line, Plant, Section, Segment
 
@@ -28,6 +30,7 @@ class Arm:
         return self.segment.end_section if self.arrives else self.segment.section
 
 
+@remembered(200)
 def point_factors(line: Line, plant: Plant) -> Mapping[Key, float]:
     """Factor at each point that a line touches where it is not 1; NaN where no rule covers the geometry.
 
@@ -41,11 +44,10 @@ def point_factors(line: Line, plant: Plant) -> Mapping[Key, float]:
 def _meeting(line: Line, plant: Plant) -> Mapping[Key, list[Arm]]:
     """Runs of all lines at the points of one."""
     arms: dict[Key, list[Arm]] = {key: [] for s in line.segments for key in (s.start_key, s.end_key)}
-    for segment in (s for other in plant.lines.values() for s in other.segments):
-        for key, arrives in ((segment.start_key, False), (segment.end_key, True)):
-            if key in arms:
-                unit = np.asarray(segment.vector) / segment.length
-                arms[key].append(Arm(segment, arrives, -unit if arrives else unit))
+    for key, own in arms.items():
+        for segment, arrives in ends_at(plant)[key]:
+            unit = np.asarray(segment.vector) / segment.length
+            own.append(Arm(segment, arrives, -unit if arrives else unit))
     return arms
 
 

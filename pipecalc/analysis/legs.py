@@ -11,6 +11,7 @@ from pipecalc.analysis.frame_cases import operating_name, range_name
 from pipecalc.analysis.intensification import Key, largest, point_factors
 from pipecalc.analysis.leg_checks import BentLeg, leg_checks, restrained_checks
 from pipecalc.analysis.ranges import AllowableRange, allowable_range
+from pipecalc.analysis.remembered import remembered
 from pipecalc.analysis.stretches import Piece, Stretch, end_moment, solve_axis
 from pipecalc.calc.leg import (
     cantilever_force,
@@ -112,7 +113,7 @@ def solve_chain(chain: Chain, plant: Plant, state: State) -> HandState:
 
 
 #: Free growth of a chain's points [m], shape (n + 1, 3), and what holds it.
-FreeState = tuple[Array, list[Hold]]
+FreeState = tuple[Array, Sequence[Hold]]
 
 
 def free_state(chain: Chain, plant: Plant, state: State) -> FreeState:
@@ -223,6 +224,7 @@ def _leg(
     )
 
 
+@remembered(1000)
 def leg_factor(chain: Chain, piece: Piece, factors: Mapping[Key, float]) -> float:
     """Factor on the end stress of a leg: of its ends, and of points between by their share of the end moment.
 

@@ -7,7 +7,7 @@ from math import nan
 
 import numpy as np
 
-from pipecalc.analysis.chains import Chain, chains_of, growth_along, holds
+from pipecalc.analysis.chains import Chain, chains_of, ends_at, growth_along, holds
 from pipecalc.analysis.frame_cases import range_name
 from pipecalc.analysis.intensification import Key, largest, point_factors
 from pipecalc.analysis.ranges import AllowableRange, allowable_range
@@ -330,7 +330,6 @@ def _extraneous(chain: Chain, displaced: np.ndarray) -> float:
 
 def _branches(chain: Chain, plant: Plant) -> int:
     """Other segments that start or end at an inner point of the chain."""
-    inner = set(chain.keys[1:-1])
     own = {s.source for s in chain.segments}
-    others = [s for line in plant.lines.values() for s in line.segments if s.source not in own]
-    return sum((s.start_key in inner) + (s.end_key in inner) for s in others)
+    ends = ends_at(plant)
+    return sum(segment.source not in own for key in set(chain.keys[1:-1]) for segment, _ in ends[key])

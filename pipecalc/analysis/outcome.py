@@ -3,7 +3,7 @@
 Advice and studies run many plants; only what they compare is worked out, with the same functions as a full run.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
@@ -19,8 +19,8 @@ from pipecalc.analysis.frame_results import (
     frame_nozzle_loads,
     frame_problems,
     member_forces,
-    support_loads,
 )
+from pipecalc.analysis.frame_support_loads import support_loads
 from pipecalc.analysis.lines import wall_checks
 from pipecalc.analysis.nozzle_standards import standard_checks
 from pipecalc.analysis.nozzles import nozzle_checks
@@ -120,7 +120,11 @@ def solved_with_springs(
     if sizes is None and plant.spring_table:
         sizes = sizes_of(plant.spring_table)
     designed, choices = with_designed_springs(plant, run, sizes)
-    return designed, run if designed is plant else run_frame(designed), choices
+    return designed, run if designed is plant else run_frame(designed, _finite(run.travel)), choices
+
+
+def _finite(travel: Mapping[str, float]) -> dict[str, float]:
+    return {name: up for name, up in travel.items() if isfinite(up)}
 
 
 def _stresses(plant: Plant, run: FrameRun, found: list[Column], forces: SectionForces) -> Iterator[Check]:

@@ -12,6 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from pipecalc.analysis.chains import Array, Chain, Hold
+from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import modulus_at
 from pipecalc.calc.section import metal_area, moment_of_inertia
 from pipecalc.model import Item, Segment
@@ -84,14 +85,15 @@ class Stretch:
         return square / piece.sine * (self.displacement(piece) / piece.sine)
 
 
-def pieces_between(chain: Chain, first: int, last: int, axis: Array, temperature: float) -> tuple[Piece, ...]:
+@remembered(1000)
+def pieces_between(chain: Chain, first: int, last: int, axis: int, temperature: float) -> tuple[Piece, ...]:
     """Legs between two points: straight runs of one material. The stiffest section stands for all of a leg.
 
     Args:
         chain: The chain.
         first: Index of the first point.
         last: Index of the last point.
-        axis: Unit vector absorbed.
+        axis: Row of the chain's axes that is absorbed.
         temperature: Temperature at which the modulus is taken [°C].
     """
     groups: list[list[int]] = []
@@ -101,7 +103,7 @@ def pieces_between(chain: Chain, first: int, last: int, axis: Array, temperature
             groups[-1].append(index)
         else:
             groups.append([index])
-    return tuple(_piece(chain, group, axis, temperature) for group in groups)
+    return tuple(_piece(chain, group, chain.axes[axis], temperature) for group in groups)
 
 
 def _goes_on(before: Segment, after: Segment) -> bool:
@@ -195,7 +197,7 @@ def _stretch(chain: Chain, start: Hold, end: Hold, growth: Array, axis: int, tem
     unit = chain.axes[axis]
     free = float((growth[end.index] - growth[start.index]) @ unit)
     to_absorb = end.move - start.move - free
-    pieces = pieces_between(chain, start.index, end.index, unit, temperature)
+    pieces = pieces_between(chain, start.index, end.index, axis, temperature)
     compliance = sum(piece.compliance for piece in pieces)
     if abs(to_absorb) < _NO_MOVEMENT:
         return Stretch(start, end, unit, to_absorb, pieces, 0.0, False, 0.0)

@@ -4,6 +4,8 @@ from typing import Any, cast
 
 import numpy as np
 
+_ONE_TRUTH = (bool, np.bool_)
+
 
 def scalar(value: Any) -> float:
     """An array without dimensions as a float; any other array as it is.
@@ -24,6 +26,8 @@ def inside(condition: object, value: Any) -> float:
     Returns:
         The value itself or NaN, element by element for arrays.
     """
+    if isinstance(value, float) and isinstance(condition, _ONE_TRUTH):  # arrays of no dimension take ten times as long
+        return np.float64(value if condition else np.nan)
     return scalar(np.where(np.asarray(condition, dtype=bool), value, np.nan))
 
 
@@ -38,6 +42,8 @@ def quotient(numerator: float, denominator: float) -> float:
     Returns:
         numerator / denominator, NaN where the denominator is not above zero.
     """
+    if isinstance(numerator, float) and isinstance(denominator, float):
+        return np.float64(numerator / denominator if denominator > 0 else np.nan)
     top, bottom = np.broadcast_arrays(np.asarray(numerator, float), np.asarray(denominator, float))
     out = np.full(top.shape, np.nan)
     np.divide(top, bottom, out=out, where=bottom > 0)

@@ -1,5 +1,6 @@
 """The one interpolation of the package: linear, with an explicit rule at both ends."""
 
+from math import nan
 from typing import Literal
 
 import numpy as np
@@ -50,10 +51,28 @@ def read_between(
     above: EndRule,
 ) -> float:
     """The same for a table that is known to increase, as every ``Curve`` is."""
+    if not at.ndim:
+        return _read_one(float(at), abscissae, ordinates, below, above)
     low, high = abscissae[0] - END_TOLERANCE, abscissae[-1] + END_TOLERANCE
     covered = (at >= low) | ((below == "hold") & (at < low))
     covered &= (at <= high) | ((above == "hold") & (at > high))
     return inside(covered, np.interp(at, abscissae, ordinates))
+
+
+def _read_one(
+    at: float, abscissae: NDArray[np.float64], ordinates: NDArray[np.float64], below: EndRule, above: EndRule
+) -> float:
+    """One number read with the arithmetic of ``np.interp``; arrays of no dimension take ten times as long."""
+    first, last = abscissae.item(0), abscissae.item(-1)
+    if not first - END_TOLERANCE <= at <= last + END_TOLERANCE:
+        held = (at < first and below == "hold") or (at > last and above == "hold")
+        if not held:
+            return nan
+    if at <= first or at >= last:
+        return ordinates.item(0 if at <= first else -1)
+    after = int(abscissae.searchsorted(at, "right"))
+    x, y = abscissae.item(after - 1), ordinates.item(after - 1)
+    return (ordinates.item(after) - y) / (abscissae.item(after) - x) * (at - x) + y
 
 
 def neighbours(x: float, points: ArrayLike) -> tuple[int, ...]:

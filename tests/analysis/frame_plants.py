@@ -22,8 +22,8 @@ from pipecalc.analysis.frame_results import (
     member_forces,
     point_movements,
     springs,
-    support_loads,
 )
+from pipecalc.analysis.frame_support_loads import support_loads
 from pipecalc.model import Plant
 from pipecalc.problems import Problem, Severity
 from pipecalc.results import Equilibrium, MemberForce, NozzleLoad, PointMovement, SpringResult, SupportLoad

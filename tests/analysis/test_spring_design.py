@@ -7,7 +7,7 @@ import pytest
 
 from pipecalc import tables
 from pipecalc.analysis.frame import run_frame
-from pipecalc.analysis.frame_results import support_loads
+from pipecalc.analysis.frame_support_loads import support_loads
 from pipecalc.analysis.spring_design import (
     CONSTANT,
     NONE,

@@ -1,7 +1,7 @@
 """Pressure-temperature rating of ASME B16.5 flanges, and the dimensions that the checks need."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import nan
 
 import numpy as np
@@ -24,6 +24,9 @@ _FACTOR = "flange_moment_factor_asme_viii_1"
 # ASME B1.1: threads per inch of the coarse series below 1 in; 8 from 1 in on, the series of flange bolts.
 _THREADS = {0.5: 13.0, 0.625: 11.0, 0.75: 10.0, 0.875: 9.0}
 _THREADS_FROM_ONE_INCH = 8.0
+
+
+_KEPT = 2000  # values kept: flanges of a plant share a few
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +56,7 @@ def rated_groups() -> tuple[str, ...]:
     return tuple(sorted({row["material group"] for row in load(_RATINGS).rows}))
 
 
+@lru_cache(_KEPT)
 def rating(group: str, pressure_class: str, temperature: float) -> Value:
     """Rating of a flange at a temperature: linear between the table's temperatures, never between classes.
 
@@ -96,6 +100,7 @@ def limit_in_test(group: str, pressure_class: str) -> Value:
     return Value(TEST_FACTOR * cold.value, weakest([cold.confidence, "memory"]), cold.reason)
 
 
+@lru_cache(_KEPT)
 def reaction_diameter(nps: float) -> Value:
     """Gasket reaction diameter G on the raised face of a size, the same for every class.
 
@@ -118,6 +123,7 @@ def reaction_diameter(nps: float) -> Value:
     return Value(gasket_reaction_diameter(face, pipe), row["confidence"])
 
 
+@lru_cache(_KEPT)
 def moment_factor(nps: float, pressure_class: str) -> Value:
     """Moment factor of a B16.5 welding neck flange.
 
