@@ -215,7 +215,7 @@ def make(
         name=workbook.name,
         sha256=sha256,
         workbook=written.data,
-        files={**(note.files if note else {}), RESULTS_FILE: results_text(document).encode("utf-8")},
+        files={**(note.files if note else {}), RESULTS_FILE: results_text(document)},
         note=note.pdf if note else None,
         html=note.html if note else None,
         pages=note.pages if note else {},

@@ -169,6 +169,12 @@ def convert_out(values: "ArrayLike", unit: str, dimension: Dimension) -> "NDArra
     return (np.asarray(values, dtype=float) - offset) / factor
 
 
+def number_out(value: float, unit: str, dimension: Dimension) -> float:
+    """One number, as ``convert_out`` gives it; an array for each takes ten times as long."""
+    factor, offset = _scale(unit, dimension)
+    return (value - offset) / factor
+
+
 def unit_problem(unit: str, dimension: Dimension) -> UnitProblem | None:
     """What is wrong with a unit in a column of this dimension, None where it fits."""
     try:

@@ -59,7 +59,7 @@ def write_index(entries: Iterable[IndexEntry], folder: Path, *, pdf: bool = True
     folder.mkdir(parents=True, exist_ok=True)
     page, data, target = (folder / f"{STEM}.{ending}" for ending in ("html", "json", "pdf"))
     context = index_context(listed, folder)
-    write_safely(data, results_text(index_data(listed, folder)).encode("utf-8"))
+    write_safely(data, results_text(index_data(listed, folder)))
     write_safely(page, filled("index.html.j2", context, embedded_faces()).encode("utf-8"))
     if not pdf:
         return IndexFiles(page, data, None)

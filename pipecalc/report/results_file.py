@@ -1,13 +1,11 @@
 """results.json: the result records for machines, SI, unrounded, with the names of its published schema."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
-from enum import Enum
 from functools import cache
 from importlib.resources import files
-from math import isfinite
 from typing import Any
 
 from pipecalc.model import Plant
@@ -42,7 +40,7 @@ _LISTS = (
 
 
 def results_document(plant: Plant, results: Results, *, name: str, sha256: str) -> dict[str, Any]:
-    """The whole document as plain values.
+    """The whole document by name; lists hold the records as they are, for ``results_text``.
 
     Args:
         plant: The plant.
@@ -54,14 +52,14 @@ def results_document(plant: Plant, results: Results, *, name: str, sha256: str) 
         "schema": SCHEMA,
         "tool": {"name": "pipecalc", "version": __version__},
         "input": {"name": name, "sha256": sha256},
-        "project": plain(plant.project),
+        "project": plant.project,
         "code": {"name": plant.project.code, "edition": plant.project.edition},
-        **{key: plain(getattr(results, key)) for key in _LISTS},
+        **{key: getattr(results, key) for key in _LISTS},
         "advice": [
             {
                 "about": a.about,
                 "text": a.text,
-                "gain": plain(a.gain),
+                "gain": a.gain,
                 "change": {"sheet": a.sheet, "row": a.row, "column": a.column, "value": a.value},
             }
             for a in results.advice
@@ -69,20 +67,62 @@ def results_document(plant: Plant, results: Results, *, name: str, sha256: str) 
     }
 
 
-def results_text(document: Mapping[str, Any]) -> str:
-    """The document as text, one record a line; the same document gives the same text."""
-    entries = [f"{_compact(key)}: {_lines(value)}" for key, value in document.items()]
-    return "{\n" + ",\n".join(entries) + "\n}\n"
+def results_text(document: Mapping[str, Any]) -> bytes:
+    """The document as text in UTF-8, one record a line; the same document gives the same text."""
+    return b"".join(chunks({key: [value] if _is_list(value) else value for key, value in document.items()}))
 
 
-def _lines(value: Any) -> str:
-    if isinstance(value, list) and value:
-        return "[\n" + ",\n".join(map(_compact, value)) + "\n]"
-    return _compact(value)
+def chunks(document: Mapping[str, Any]) -> Iterator[bytes]:
+    """The text piece by piece, for documents that are not to stand in memory as a whole.
+
+    Args:
+        document: As from ``results_document``, but each list comes in portions: sequences of records, or of lines
+            from ``lines`` as bytes.
+    """
+    yield b"{"
+    for number, (key, value) in enumerate(document.items()):
+        yield (b",\n" if number else b"\n") + encoded(key) + b": "
+        if not isinstance(value, Iterable) or isinstance(value, str | Mapping):
+            yield encoded(value)
+            continue
+        before = b"[\n"
+        for portion in value:
+            text = portion if isinstance(portion, bytes) else lines(portion)
+            if text:
+                yield before + text
+                before = b",\n"
+        yield b"[]" if before == b"[\n" else b"\n]"
+    yield b"\n}\n"
 
 
-# One encoder for all records: making one for each takes longer than the encoding.
-_compact = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode
+def lines(records: Sequence[Any]) -> bytes:
+    """Records of one list, one a line."""
+    return b",\n".join(map(encoded, records))
+
+
+def _is_list(value: Any) -> bool:
+    return isinstance(value, Sequence) and not isinstance(value, str)
+
+
+def encoded(value: Any) -> bytes:
+    """A value as JSON: records by their fields, dates and addresses as text; a number that is not finite is null."""
+    import orjson
+
+    kinds = orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_PASSTHROUGH_DATETIME | orjson.OPT_SERIALIZE_NUMPY
+    return orjson.dumps(value, _opened, kinds)
+
+
+def _opened(value: Any) -> Any:
+    """What the encoder does not know by itself, one level down."""
+    kind = type(value)
+    if kind is Address or isinstance(value, date):
+        return str(value)
+    names = _field_names(kind)  # type: ignore[arg-type] # a class is hashable
+    if names:
+        return {name: getattr(value, field) for field, name in names}
+    if isinstance(value, Mapping):
+        return dict(value)
+    return list(value)
 
 
 def results_schema() -> dict[str, Any]:
@@ -93,27 +133,8 @@ def results_schema() -> dict[str, Any]:
 
 
 def plain(value: Any) -> Any:
-    """Records, enumerations, dates and addresses as plain JSON values; a number that is not finite is null."""
-    kind: type[object] = type(value)
-    if kind is float:
-        return value if isfinite(value) else None
-    if kind in _AS_THEY_ARE:
-        return value
-    if kind is tuple or kind is list or kind is frozenset:
-        return [plain(item) for item in value]
-    if kind is Address or isinstance(value, date):
-        return str(value)
-    names = _field_names(kind)  # type: ignore[arg-type] # a class is hashable
-    if names:
-        return {name: plain(getattr(value, field)) for field, name in names}
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, Mapping):
-        return {str(key): plain(item) for key, item in value.items()}
-    return plain(float(value))  # numbers of the array library
-
-
-_AS_THEY_ARE = frozenset({str, int, bool, type(None)})
+    """The same as values that Python's own encoder takes."""
+    return json.loads(encoded(value))
 
 
 @cache

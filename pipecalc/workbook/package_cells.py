@@ -12,6 +12,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field
+from functools import lru_cache
 from xml.sax.saxutils import escape
 
 from lxml import etree
@@ -70,13 +71,19 @@ def content(value: Value, prefix: str) -> tuple[str, str]:
     if isinstance(value, bool):
         return ' t="b"', f"<{p}v>{int(value)}</{p}v>"
     if isinstance(value, str):
-        space = ' xml:space="preserve"' if value != value.strip() or "\n" in value else ""
-        return ' t="inlineStr"', f"<{p}is><{p}t{space}>{_text(value)}</{p}t></{p}is>"
+        return text_content(value, prefix)
     if isinstance(value, (int, float)):
         if not math.isfinite(value):
             raise ValueError(f"a cell cannot hold the number {value}")
         return "", f"<{p}v>{float(value)!r}</{p}v>" if isinstance(value, float) else f"<{p}v>{int(value)}</{p}v>"
     raise TypeError(f"a cell cannot hold {type(value).__name__}")
+
+
+@lru_cache(10_000)
+def text_content(value: str, prefix: str) -> tuple[str, str]:
+    """The same for a text; titles, cases and clauses come again and again."""
+    space = ' xml:space="preserve"' if value != value.strip() or "\n" in value else ""
+    return ' t="inlineStr"', f"<{prefix}is><{prefix}t{space}>{_text(value)}</{prefix}t></{prefix}is>"
 
 
 def _text(value: str) -> str:
@@ -112,12 +119,16 @@ class Pen:
 
     def cell(self, row: int, column: int, value: Value, style: CellStyle | None, base: int = 0) -> str:
         """Text of one cell; without a style it takes the base format."""
+        if type(value) is float and style is not None and math.isfinite(value):
+            start = f'<{self.prefix}c r="{COLUMN_LETTERS[column]}{row}"'
+            look = f' s="{base}"' if (base := self.index(style, False)) else ""
+            return f"{start}{look}><{self.prefix}v>{value!r}</{self.prefix}v></{self.prefix}c>"
         quote = starts_like_formula(value)
         if style is not None:
             base = self.index(style, quote)
         elif quote:
             base = self.quoted(base)
-        kind, inner = content(value, self.prefix)
+        kind, inner = text_content(value, self.prefix) if isinstance(value, str) else content(value, self.prefix)
         look = f' s="{base}"' if base else ""
         start = f'<{self.prefix}c r="{COLUMN_LETTERS[column]}{row}"{look}{kind}'
         return f"{start}>{inner}</{self.prefix}c>" if inner else f"{start}/>"

@@ -5,6 +5,7 @@ Source: ECMA-376 Part 1, clause 18.3 (worksheets).
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from textwrap import wrap
 
 from pipecalc.workbook.package_cells import Pen
@@ -46,7 +47,7 @@ def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> bytes:
         _page(sheet),
         "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter></worksheet>",
     ]
-    return "".join(parts).encode()
+    return b"".join(part.encode() for part in parts)
 
 
 def _pane(freeze: tuple[int, int] | None) -> str:
@@ -71,23 +72,27 @@ def _columns(sheet: NewSheet) -> str:
 
 
 def _row(number: int, cells: Sequence[SheetCell | Value], pen: Pen, widths: Mapping[int, float]) -> str:
-    texts = []
+    texts, lines = [], 1
     for column, entry in enumerate(cells, start=1):
         cell = entry if isinstance(entry, SheetCell) else SheetCell(entry)
         if cell.value is not None or cell.style is not None:
             texts.append(pen.cell(number, column, cell.value, cell.style))
-    lines = max((_lines(cell, widths.get(n, _PLAIN_WIDTH)) for n, cell in enumerate(cells, start=1)), default=1)
+        if isinstance(cell.value, str) and cell.style is not None and cell.style.wrap:
+            lines = max(lines, _lines(cell.value, widths.get(column, _PLAIN_WIDTH)))
     # Not every program makes room for wrapped text by itself.
     height = f' ht="{_LINE_HEIGHT * lines:g}" customHeight="1"' if lines > 1 else ""
     return f'<row r="{number}"{height}>{"".join(texts)}</row>' if texts else ""
 
 
-def _lines(cell: SheetCell | Value, width: float) -> int:
+def _lines(value: str, width: float) -> int:
     """Lines that a wrapped text needs in a column of this width in characters."""
-    if not isinstance(cell, SheetCell) or cell.style is None or not cell.style.wrap or not isinstance(cell.value, str):
-        return 1
     room = max(int(width) - 1, 4)
-    return 1 if len(cell.value) <= room and "\n" not in cell.value else len(wrap(cell.value, room)) or 1
+    return 1 if len(value) <= room and "\n" not in value else _wrapped(value, room)
+
+
+@lru_cache(10_000)
+def _wrapped(value: str, room: int) -> int:
+    return len(wrap(value, room)) or 1
 
 
 def _page(sheet: NewSheet) -> str:

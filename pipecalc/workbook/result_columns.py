@@ -7,6 +7,7 @@ from math import isfinite
 from pipecalc.analysis.flanges import FLANGE_CHECK
 from pipecalc.analysis.lines import QUICK_CHECK, WALL_CHECK
 from pipecalc.analysis.nozzles import NOZZLE_CHECK
+from pipecalc.analysis.remembered import remembered
 from pipecalc.analysis.shells import SHELL_CHECK
 from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Equipment, Line, Nozzle, Plant, Support
@@ -78,13 +79,63 @@ def _highest(checks: Iterable[Check], names: Collection[str], what: str) -> floa
 
 def checks_of(results: Results, record: Line | Nozzle | Support | Equipment) -> list[Check]:
     """Checks of one line, nozzle or support; a tag may stand on several sheets, so the sheet counts too."""
-    sheets = ("Lines", "Segments") if isinstance(record, Line) else (record.source.sheet,)
-    return [c for c in results.checks if c.subject == record.name and c.source.sheet in sheets and not c.screening]
+    deciding = _deciding(results)
+    if not isinstance(record, Line):
+        return deciding.get((record.name, record.source.sheet), [])
+    return deciding.get((record.name, "Lines or Segments"), [])
+
+
+@remembered(1)
+def _deciding(results: Results) -> Mapping[tuple[str, str], list[Check]]:
+    """Checks that count by subject and sheet; those of a line stand on two sheets."""
+    found: dict[tuple[str, str], list[Check]] = defaultdict(list)
+    for check in results.checks:
+        if not check.screening:
+            found[check.subject, check.source.sheet].append(check)
+            if check.source.sheet in ("Lines", "Segments"):
+                found[check.subject, "Lines or Segments"].append(check)
+    return dict(found)
+
+
+@remembered(1)
+def checks_by_subject(results: Results) -> Mapping[str, Sequence[Check]]:
+    """All checks by tag, screening too."""
+    found: dict[str, list[Check]] = defaultdict(list)
+    for check in results.checks:
+        found[check.subject].append(check)
+    return dict(found)
+
+
+@remembered(1)
+def nozzle_loads_by_tag(results: Results) -> Mapping[str, Sequence[NozzleLoad]]:
+    """Loads by nozzle."""
+    found: dict[str, list[NozzleLoad]] = defaultdict(list)
+    for load in results.nozzle_loads:
+        found[load.nozzle].append(load)
+    return dict(found)
+
+
+@remembered(1)
+def support_loads_by_tag(results: Results) -> Mapping[str, Sequence[SupportLoad]]:
+    """Loads by support."""
+    found: dict[str, list[SupportLoad]] = defaultdict(list)
+    for load in results.support_loads:
+        found[load.support].append(load)
+    return dict(found)
+
+
+@remembered(2)
+def _movements_by_tag(movements: tuple[Movement, ...]) -> Mapping[str, Sequence[Movement]]:
+    found: dict[str, list[Movement]] = defaultdict(list)
+    for movement in movements:
+        found[movement.nozzle].append(movement)
+    return dict(found)
 
 
 def nozzle_values(plant: Plant, results: Results) -> Values:
     """By row of Nozzles."""
-    loads = {(load.nozzle, load.case): load for load in results.nozzle_loads if load.method == load_method(results)}
+    method = load_method(results)
+    loads = {(load.nozzle, load.case): load for load in results.nozzle_loads if load.method == method}
     values = {}
     for nozzle in plant.nozzles.values():
         own = checks_of(results, nozzle)
@@ -103,19 +154,20 @@ def nozzle_values(plant: Plant, results: Results) -> Values:
     return values
 
 
+@remembered(1)
 def load_method(results: Results) -> str:
     """The method whose nozzle loads count: the frame's where there are any."""
     return "frame" if any(load.method == "frame" for load in results.nozzle_loads) else "hand"
 
 
 def _largest(results: Results, nozzle: str) -> NozzleLoad | None:
-    own = [load for load in results.nozzle_loads if load.nozzle == nozzle and load.method == load_method(results)]
+    own = [load for load in nozzle_loads_by_tag(results).get(nozzle, ()) if load.method == load_method(results)]
     return max(own, key=resultant_force, default=None)
 
 
 def _shell_checks(results: Results, nozzle: Nozzle) -> list[Check]:
     """Estimates of the shell: screening, so not among the checks that decide."""
-    return [c for c in results.checks if c.check == SHELL_CHECK and c.subject == nozzle.name]
+    return [c for c in checks_by_subject(results).get(nozzle.name, ()) if c.check == SHELL_CHECK]
 
 
 def _ratio(checks: Iterable[Check], name: str) -> float | None:
@@ -131,9 +183,9 @@ def _load_values(load: NozzleLoad) -> dict[str, object]:
     }
 
 
-def _movement_values(movements: Iterable[Movement], name: str) -> dict[str, object]:
+def _movement_values(movements: tuple[Movement, ...], name: str) -> dict[str, object]:
     """The largest movement over the states."""
-    own = [m for m in movements if m.nozzle == name]
+    own = _movements_by_tag(movements).get(name)
     if not own:
         return {}
     largest = max(own, key=lambda m: m.east**2 + m.north**2 + m.up**2)
@@ -144,16 +196,13 @@ def support_values(plant: Plant, results: Results) -> Values:
     """By row of Supports."""
     kinds = {case.case: case.kind for case in results.cases}
     springs = {spring.support: spring for spring in results.springs}
-    loads: dict[str, list[SupportLoad]] = defaultdict(list)
-    for load in results.support_loads:
-        loads[load.support].append(load)
-    values = {}
+    loads, values = support_loads_by_tag(results), {}
     for support in plant.supports.values():
-        spring = springs.get(support.name)
+        spring, own = springs.get(support.name), loads.get(support.name, ())
         values[support.source.row] = {
-            **_support_loads(loads[support.name], kinds),
-            **_support_movement(support, results, loads[support.name]),
-            "result_lifts": _lifts(support, loads[support.name], kinds),
+            **_support_loads(own, kinds),
+            **_support_movement(support, results, own),
+            "result_lifts": _lifts(support, own, kinds),
             "result_spring_hot": spring.hot_load if spring else None,
             "result_spring_cold": spring.cold_load if spring else None,
             "result_travel": spring.travel if spring else None,

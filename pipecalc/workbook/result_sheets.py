@@ -1,8 +1,11 @@
 """The sheets that a run writes: Summary, loads on nozzles and supports, Stress, Springs, data sheets, Messages."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import isfinite
+from typing import overload
 
 from pipecalc.analysis.nozzle_standards import EQUIPMENT_CHECK
 from pipecalc.analysis.stress import CHECK_NAMES
@@ -10,7 +13,7 @@ from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Plant
 from pipecalc.results import Check, Results, Status, governing, worst_status
 from pipecalc.schema.build_columns import UNITS
-from pipecalc.units import convert_out
+from pipecalc.units import number_out
 from pipecalc.workbook.package import CellStyle, NewSheet, SheetCell, Value
 from pipecalc.workbook.result_columns import checks_of
 from pipecalc.workbook.vendor_sheets import nozzle_data_sheets
@@ -20,12 +23,19 @@ _HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0")
 _HEAD_UNIT = CellStyle(italic=True, fill="E3E9F0")
 _TEXT = CellStyle()
 _MARK = CellStyle(bold=True, font_colour="8A3B12")
-_FILLS = {
-    Status.PASS: "E6F0E6",
-    Status.FAIL: "F6DCD6",
-    Status.NOT_CHECKED: "F5EBCF",
-    Status.NOT_APPLICABLE: "EEEEEE",
+_WRAPPED = CellStyle(wrap=True)
+_STATUS = {
+    str(status): CellStyle(fill=fill, bold=status is Status.FAIL, wrap=True)
+    for status, fill in (
+        (Status.PASS, "E6F0E6"),
+        (Status.FAIL, "F6DCD6"),
+        (Status.NOT_CHECKED, "F5EBCF"),
+        (Status.NOT_APPLICABLE, "EEEEEE"),
+    )
 }
+Rows = Sequence[Sequence[SheetCell | Value]]
+#: Longest list of stresses; beyond it only the worst points of each line and check are listed.
+STRESS_ROWS = 50_000
 REVIEW_MARK = "FOR REVIEW - not sealed, not for construction"
 
 
@@ -60,12 +70,11 @@ def _sheet(title: str, fields: list[Field], rows: list[list[object]], empty: str
         [SheetCell(field.title, _HEAD) for field in fields],
         [SheetCell(_unit(field, units) or None, _HEAD_UNIT) for field in fields],
     ]
-    body = [[_cell(value, field, units) for value, field in zip(row, fields, strict=True)] for row in rows]
     if not rows:
-        body = [[SheetCell(empty, _TEXT)]]
+        head.append([SheetCell(empty, _TEXT)])
     return NewSheet(
         title,
-        [*head, *body, [], [SheetCell(REVIEW_MARK, _MARK)]],
+        _Rows(head, rows, fields, units),
         {number: field.width for number, field in enumerate(fields, start=1)},
         freeze=(2, 1),
         repeat_row=1,
@@ -76,17 +85,46 @@ def _unit(field: Field, units: str) -> str:
     return UNITS[field.quantity][2 if units == "US" else 1] if field.quantity in UNITS else ""
 
 
+class _Rows(Sequence[Sequence[SheetCell | Value]]):
+    """Rows of cells made when they are asked for: all at once they take more room than everything else."""
+
+    def __init__(self, head: Rows, values: Sequence[Sequence[object]], fields: Sequence[Field], units: str) -> None:
+        self._head, self._values, self._fields, self._units = head, values, fields, units
+        self._foot: Rows = [[], [SheetCell(REVIEW_MARK, _MARK)]]
+
+    def __len__(self) -> int:
+        return len(self._head) + len(self._values) + len(self._foot)
+
+    @overload
+    def __getitem__(self, at: int) -> Sequence[SheetCell | Value]: ...
+    @overload
+    def __getitem__(self, at: slice) -> Rows: ...
+    def __getitem__(self, at: int | slice) -> Sequence[SheetCell | Value] | Rows:
+        return list(self)[at]
+
+    def __iter__(self) -> Iterator[Sequence[SheetCell | Value]]:
+        yield from self._head
+        for row in self._values:
+            yield [_cell(value, field, self._units) for value, field in zip(row, self._fields, strict=True)]
+        yield from self._foot
+
+
 def _cell(value: object, field: Field, units: str) -> SheetCell:
-    if isinstance(value, str) or value is None:
-        fill = _FILLS.get(value) if isinstance(value, str) else None  # type: ignore[call-overload]
-        return SheetCell(value or None, CellStyle(fill=fill, bold=value == Status.FAIL, wrap=True))
+    if isinstance(value, str):
+        return SheetCell(value or None, _STATUS.get(value, _WRAPPED))
+    if value is None:
+        return SheetCell(None, _WRAPPED)
     number = float(value)  # type: ignore[arg-type]
     if not isfinite(number):
         return SheetCell(None, _TEXT)
     if field.quantity in UNITS:
-        number = float(convert_out(number, _unit(field, units), UNITS[field.quantity][0]))
-    style = CellStyle(number_format="#,##0" + ("." + "0" * field.digits if field.digits else "") + "_ ", wrap=True)
-    return SheetCell(number, style)
+        number = number_out(number, _unit(field, units), UNITS[field.quantity][0])
+    return SheetCell(number, _number_style(field.digits))
+
+
+@cache
+def _number_style(digits: int) -> CellStyle:
+    return CellStyle(number_format="#,##0" + ("." + "0" * digits if digits else "") + "_ ", wrap=True)
 
 
 def _summary(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:
@@ -223,10 +261,21 @@ def _stress(plant: Plant, results: Results) -> tuple[str, list[Field], list[list
         [c.line, c.point, c.check, c.case, c.demand, c.limit, c.ratio, str(c.status)]
         + [c.inputs.get(name) for name in ("factors", "N", "f", "U")]
         + [c.clause, c.reason]
-        for c in results.checks
-        if c.check in _STRESS_CHECKS
+        for c in _listed([c for c in results.checks if c.check in _STRESS_CHECKS])
     ]
     return "Stress", fields, rows, "NOT CHECKED: no stress was computed"
+
+
+def _listed(checks: list[Check]) -> list[Check]:
+    """All of them; of too many those that do not pass and the worst of each line and check, in their order."""
+    if len(checks) <= STRESS_ROWS:
+        return checks
+    same: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for number, check in enumerate(checks):
+        same[check.line, check.check].append(number)
+    most = max(1, STRESS_ROWS // len(same))
+    worst = {n for own in same.values() for n in sorted(own, key=lambda n: -checks[n].ratio)[:most]}
+    return [check for n, check in enumerate(checks) if n in worst or check.status is not Status.PASS]
 
 
 def _springs(plant: Plant, results: Results) -> tuple[str, list[Field], list[list[object]], str]:

@@ -1,5 +1,6 @@
 """The nozzle load data sheet for the makers of equipment: one block for each item, loads by case in nozzle axes."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from math import isfinite
 
@@ -11,8 +12,9 @@ from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Equipment, Nozzle, Plant, Support, Vector
 from pipecalc.results import Check, NozzleLoad, Results, Status, governing, worst_status
 from pipecalc.schema.build_columns import UNITS
-from pipecalc.units import convert_out
+from pipecalc.units import number_out
 from pipecalc.workbook.package import CellStyle, NewSheet, SheetCell, Value
+from pipecalc.workbook.result_columns import checks_by_subject, nozzle_loads_by_tag, support_loads_by_tag
 
 TITLE = "Nozzle data sheets"
 EMPTY = "no nozzle and no support on equipment"
@@ -55,14 +57,21 @@ def nozzle_data_sheets(plant: Plant, results: Results) -> NewSheet:
     Returns:
         The sheet, ready to be written.
     """
-    blocks = [row for item in plant.equipment.values() for row in _block(item, plant, results)]
+    nozzles: dict[str, list[Nozzle]] = defaultdict(list)
+    supports: dict[str, list[Support]] = defaultdict(list)
+    for nozzle in plant.nozzles.values():
+        nozzles[nozzle.equipment].append(nozzle)
+    for support in plant.supports.values():
+        supports[support.attached_to].append(support)
+    items = [(item, nozzles[item.name], supports[item.name]) for item in plant.equipment.values()]
+    blocks = [row for item, own, held in items for row in _block(item, own, held, plant, results)]
     body: list[Row] = blocks or [[SheetCell(EMPTY, _TEXT)]]
     return NewSheet(TITLE, [*body, [], [SheetCell(_MARK, _WARN)]], dict(enumerate(_WIDTHS, start=1)))
 
 
-def _block(item: Equipment, plant: Plant, results: Results) -> Iterator[Row]:
-    nozzles = [n for n in plant.nozzles.values() if n.equipment == item.name]
-    supports = [s for s in plant.supports.values() if s.attached_to == item.name]
+def _block(
+    item: Equipment, nozzles: Sequence[Nozzle], supports: Sequence[Support], plant: Plant, results: Results
+) -> Iterator[Row]:
     if not nozzles and not supports:
         return
     yield [SheetCell(f"Nozzle load data sheet: {item.name}", _BIG)]
@@ -86,12 +95,12 @@ def _nozzle(nozzle: Nozzle, plant: Plant, results: Results) -> Iterator[Row]:
     yield [SheetCell(f"Centre of flange face, East, North, Up: {at} {unit}")]
     directions = zip("RLC", nozzle.axes, strict=True)
     yield [SheetCell("Axes, East, North, Up: " + ";  ".join(f"{name} = {_vector(axis)}" for name, axis in directions))]
-    loads = [x for x in results.nozzle_loads if x.nozzle == nozzle.name and x.method == "frame"]
+    loads = [x for x in nozzle_loads_by_tag(results).get(nozzle.name, ()) if x.method == "frame"]
     if not loads:
         yield [SheetCell("No load was found for this nozzle.")]
         return
     yield from _load_table(loads, plant, results)
-    checks = [c for c in results.checks if c.check == NOZZLE_CHECK and c.subject == nozzle.name]
+    checks = [c for c in checks_by_subject(results).get(nozzle.name, ()) if c.check == NOZZLE_CHECK]
     yield from _set_table(checks)
     for name in dict.fromkeys(c.set for c in checks if c.set in standards() and c.set not in plant.allowables):
         yield from _standard_table(name, [c for c in checks if c.set == name], plant)
@@ -162,7 +171,7 @@ def _standard_table(name: str, checks: Sequence[Check], plant: Plant) -> Iterato
 
 
 def _sums(item: Equipment, results: Results) -> Iterator[Row]:
-    checks = [c for c in results.checks if c.check == EQUIPMENT_CHECK and c.subject == item.name]
+    checks = [c for c in checks_by_subject(results).get(item.name, ()) if c.check == EQUIPMENT_CHECK]
     if not checks:
         return
     yield []
@@ -185,11 +194,11 @@ def _sums(item: Equipment, results: Results) -> Iterator[Row]:
 def _attachments(supports: Sequence[Support], plant: Plant, results: Results) -> Iterator[Row]:
     """Loads where the item's shell carries supports, and the estimate of the shell's stress."""
     for support in supports:
-        loads = [load for load in results.support_loads if load.support == support.name]
+        loads = support_loads_by_tag(results).get(support.name, ())
         yield []
         at = ", ".join(f"{_out(v, 'coordinate', plant):.3f}" for v in support.at)
         yield [SheetCell(f"Support {support.name} ({support.type}) on the shell, at {at} East, North, Up", _BOLD)]
-        checks = [c for c in results.checks if c.check == ATTACHMENT_CHECK and c.subject == support.name]
+        checks = [c for c in checks_by_subject(results).get(support.name, ()) if c.check == ATTACHMENT_CHECK]
         told = governing(checks) or next(iter(checks), None)
         if told is not None:
             shown = f"{worst_status(checks)}, ratio {told.ratio:.2f}" if isfinite(told.ratio) else str(told.status)
@@ -209,7 +218,7 @@ def _unit(quantity: str, plant: Plant) -> str:
 
 
 def _out(value: float, quantity: str, plant: Plant) -> float:
-    return float(convert_out(value, _unit(quantity, plant), UNITS[quantity][0])) + 0.0
+    return number_out(float(value), _unit(quantity, plant), UNITS[quantity][0]) + 0.0
 
 
 def _number(value: float) -> SheetCell:

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from math import isfinite
 
 from pipecalc.model import Plant
 from pipecalc.results import Results, Status
 from pipecalc.schema.column import Column, Kind, Sheet
 from pipecalc.schema.sheets import RESULT_SHEETS, sheet
-from pipecalc.units import convert_out
+from pipecalc.units import number_out
 from pipecalc.workbook.package import CellStyle, CellWrite, NewSheet, edit_workbook
 from pipecalc.workbook.package_check import check_written
 from pipecalc.workbook.result_columns import Values, nozzle_values, segment_values, support_values
@@ -24,6 +25,7 @@ STATUS_FILLS: Mapping[str, str] = {
 }
 _TITLE = CellStyle(bold=True, wrap=True, fill="E3E9F0")
 _UNIT = CellStyle(italic=True, fill="E3E9F0")
+_PLAIN = CellStyle()
 _UNITS_ROW = 2
 _WITH_RESULTS = ("Segments", "Nozzles", "Supports")
 
@@ -133,13 +135,13 @@ def _cells(
     book: Book, sheet: Sheet, columns: Mapping[str, int], values: Mapping[int, Mapping[str, object]], units: str
 ) -> Iterator[CellWrite]:
     """Every result cell of every row that was read, cleared where there is nothing to say."""
+    title = book.file_titles[sheet.title]
+    placed = [(c, c.key, columns[c.key], _unit(book, sheet, c, units)) for c in sheet.results]
     for row in book.rows[sheet.title]:
         found = values.get(row.number, {})
-        for column in sheet.results:
-            value = shown(found.get(column.key), column, _unit(book, sheet, column, units))
-            yield CellWrite(
-                book.file_titles[sheet.title], row.number, columns[column.key], value, cell_style(column, value)
-            )
+        for column, key, place, unit in placed:
+            value = shown(found.get(key), column, unit)
+            yield CellWrite(title, row.number, place, value, cell_style(column, value))
 
 
 def shown(value: object, column: Column, unit: str) -> str | float | None:
@@ -151,15 +153,24 @@ def shown(value: object, column: Column, unit: str) -> str | float | None:
         return None
     if column.dimension is None:
         return number
-    return float(convert_out(number, unit, column.dimension))
+    return number_out(number, unit, column.dimension)
 
 
 def cell_style(column: Column, value: str | float | None) -> CellStyle:
     """Number format by the column's digits, fill by the status word."""
     if column.kind is Kind.NUMBER:
-        return CellStyle(number_format=number_format(column.digits))
-    fill = STATUS_FILLS.get(value) if isinstance(value, str) else None
-    return CellStyle(fill=fill, bold=value == Status.FAIL)
+        return _number_style(column.digits)
+    return _status_style(value) if isinstance(value, str) and value in STATUS_FILLS else _PLAIN
+
+
+@cache
+def _number_style(digits: int) -> CellStyle:
+    return CellStyle(number_format=number_format(digits))
+
+
+@cache
+def _status_style(status: str) -> CellStyle:
+    return CellStyle(fill=STATUS_FILLS[status], bold=status == Status.FAIL)
 
 
 def number_format(digits: int) -> str:
