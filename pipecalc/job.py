@@ -88,6 +88,7 @@ def run(
     since: Path | str | None = None,
     progress: Progress = silent,
     tell: Tell = silent,
+    workers: int = 1,
 ) -> Run:
     """Run one workbook: result columns in a copy, results.json and the calculation note.
 
@@ -104,6 +105,8 @@ def run(
         since: Earlier workbook or its results.json, for a chapter that tells what changed since.
         progress: Called with the name of each step as it begins.
         tell: Called with all warnings and notes before anything is computed or written.
+        workers: How many processes may work side by side on a large plant. With more than one the caller's main module
+            must be safe to import anew, as a program's is that starts under ``if __name__ == "__main__"``.
 
     Returns:
         Where things are, and the results.
@@ -123,7 +126,7 @@ def run(
     earlier = None if since is None else _earlier(since, progress)
     target = Target(path, output_root(output) / folder_name(path.name), in_place)
     with claimed(target):
-        made, results = making.make(workbook, Options(pdf, advice, studies), progress, earlier)
+        made, results = making.make(workbook, Options(pdf, advice, studies), progress, earlier, workers=workers)
         progress("writing the workbook")
         written = write(made, target, workbook.source)
     return Run(

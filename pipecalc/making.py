@@ -5,10 +5,11 @@ Nothing here touches a file of the user's, so the same code serves this process,
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pipecalc.model import Plant
-from pipecalc.problems import Address, InputError, Problem, Severity, warning
+from pipecalc.problems import Address, FileUnusable, InputError, Problem, Severity, warning
 from pipecalc.results import Results, Status, Study, StudyRow, governing, worst_status
 
 if TYPE_CHECKING:
@@ -84,7 +85,7 @@ class Made:
         name: File name of the workbook.
         sha256: Of the workbook as read.
         workbook: The workbook with results, reopened and compared with what was meant.
-        files: All else by path in the folder of results, in the order of writing.
+        files: All else by path in the folder of results, in the order of writing: bytes, or a file that holds them.
         note: Path of the PDF note among the files, or None where it could not be made.
         html: Path of the note as HTML, or None where no note was wanted.
         pages: Pages of the note's PDF; see ``NoteFiles.pages``.
@@ -93,12 +94,13 @@ class Made:
         not_checked: Number of checks that could not be made.
         verdicts: Of every line and nozzle, in workbook order.
         problems: Warnings and notes.
+        room: What keeps files of a large plant until they are written.
     """
 
     name: str
     sha256: str
     workbook: bytes
-    files: Mapping[str, bytes]
+    files: Mapping[str, bytes | Path]
     note: str | None
     html: str | None
     pages: Mapping[str, int]
@@ -107,6 +109,7 @@ class Made:
     not_checked: int
     verdicts: tuple[Verdict, ...]
     problems: tuple[Problem, ...]
+    room: object = None
 
 
 def checked(book: "Book") -> Checked:
@@ -180,7 +183,12 @@ def studied(book: "Book", *, consent: bool, names: Sequence[str] | None) -> tupl
 
 
 def make(
-    workbook: Ready, options: Options, progress: Progress = silent, earlier: "Side | None" = None
+    workbook: Ready,
+    options: Options,
+    progress: Progress = silent,
+    earlier: "Side | None" = None,
+    *,
+    workers: int = 1,
 ) -> tuple[Made, Results]:
     """Compute, and make the bytes of everything that is to be written; the same input gives the same bytes.
 
@@ -189,43 +197,95 @@ def make(
         options: What is wanted.
         progress: Called with the name of each step as it begins.
         earlier: Revision that changes are told from.
+        workers: How many processes may work side by side on a large plant.
+
+    Returns:
+        What is to be written, and the results; of a large plant (see ``analysis.apart``) without movements of points,
+        forces in members and most inputs of checks, which results.json alone holds.
 
     Raises:
         InputError: A study has errors; carries all of them.
         FileUnusable: The workbook with results is not as it should be.
     """
+    from pipecalc.analysis.apart import LINES_AT_ONCE, is_large
     from pipecalc.report.results_file import plain, results_document, results_text
-    from pipecalc.workbook.writer import write_results
 
     progress("computing")
+    if is_large(workbook.plant):
+        if earlier is not None:
+            words = (
+                f"changes are not told in the note of a plant of more than {LINES_AT_ONCE} lines: use pipecalc compare"
+            )
+            raise FileUnusable("too-large", words)
+        return _made_in_portions(workbook, options, progress, workers)
     results = analysed(workbook, advice=options.advice)
     if options.studies:
         progress("running the studies")
         results = replace(results, studies=studied(workbook.book, consent=False, names=None))
-    plant, sha256 = workbook.plant, workbook.book.sha256
-    progress("preparing the workbook")
-    written = write_results(workbook.source, workbook.book, plant, results)
-    written.verify()
-    document = results_document(plant, results, name=workbook.name, sha256=sha256)
-    changes = _changes(earlier, workbook, document) if earlier is not None else None
+    data = _with_results(workbook, results, progress)
+    document = results_document(workbook.plant, results, name=workbook.name, sha256=workbook.book.sha256)
+    changes = _changes(earlier, workbook, plain(document)) if earlier is not None else None
     if changes is not None:
-        document["changes"] = plain(changes)
+        document["changes"] = changes
     note = _note(workbook, results, changes, progress) if options.pdf else None
-    made = Made(
+    files = {**(note.files if note else {}), RESULTS_FILE: results_text(document)}
+    made = _made(workbook, results, data, files)
+    if note is not None:
+        made = replace(made, note=note.pdf, html=note.html, pages=note.pages, lacks=note.lacks)
+    return made, results
+
+
+def _made_in_portions(workbook: Ready, options: Options, progress: Progress, workers: int) -> tuple[Made, Results]:
+    """The same for a large plant: its note comes in volumes with an index, and what is bulky lies in files."""
+    from pipecalc.portions import run_portions, write_results_file
+    from pipecalc.report.note import trace_of
+
+    plant = workbook.plant
+    whole = run_portions(
+        plant,
+        workbook.problems,
+        trace=trace_of(plant, workbook.name, workbook.source) if options.pdf else None,
+        advice=options.advice,
+        workers=workers,
+        progress=progress,
+    )
+    results = whole.results
+    if options.studies:
+        progress("running the studies")
+        results = replace(results, studies=studied(workbook.book, consent=False, names=None))
+    data = _with_results(workbook, results, progress)
+    progress("preparing results.json")
+    document = write_results_file(whole, plant, results, name=workbook.name, sha256=workbook.book.sha256)
+    made = _made(workbook, results, data, {**whole.files, RESULTS_FILE: document})
+    page, printed = whole.index
+    return replace(made, note=printed, html=page, lacks=whole.lacks, room=whole.room), results
+
+
+def _with_results(workbook: Ready, results: Results, progress: Progress) -> bytes:
+    """The workbook with results, reopened and compared with what was meant."""
+    from pipecalc.workbook.writer import write_results
+
+    progress("preparing the workbook")
+    written = write_results(workbook.source, workbook.book, workbook.plant, results)
+    written.verify()
+    return written.data
+
+
+def _made(workbook: Ready, results: Results, data: bytes, files: Mapping[str, bytes | Path]) -> Made:
+    return Made(
         name=workbook.name,
-        sha256=sha256,
-        workbook=written.data,
-        files={**(note.files if note else {}), RESULTS_FILE: results_text(document)},
-        note=note.pdf if note else None,
-        html=note.html if note else None,
-        pages=note.pages if note else {},
-        lacks=note.lacks if note else "",
+        sha256=workbook.book.sha256,
+        workbook=data,
+        files=files,
+        note=None,
+        html=None,
+        pages={},
+        lacks="",
         over_limit=sum(c.status is Status.FAIL and not c.screening for c in results.checks),
         not_checked=sum(c.status is Status.NOT_CHECKED for c in results.checks),
-        verdicts=tuple(_verdicts(plant, results)),
+        verdicts=tuple(_verdicts(workbook.plant, results)),
         problems=workbook.problems,
     )
-    return made, results
 
 
 def revision_of(name: str, book: "Book", progress: Progress = silent) -> "Side":
@@ -236,7 +296,7 @@ def revision_of(name: str, book: "Book", progress: Progress = silent) -> "Side":
     """
     from pipecalc.analysis.analyse import analyse
     from pipecalc.comparison.records import Side
-    from pipecalc.report.results_file import results_document
+    from pipecalc.report.results_file import plain, results_document
 
     progress("checking")
     found = checked(book)
@@ -244,7 +304,7 @@ def revision_of(name: str, book: "Book", progress: Progress = silent) -> "Side":
         raise InputError(list(found.problems))
     progress("computing")
     results = analyse(found.plant, found.problems, trial_runs=False)
-    return Side(name, results_document(found.plant, results, name=name, sha256=book.sha256), book)
+    return Side(name, plain(results_document(found.plant, results, name=name, sha256=book.sha256)), book)
 
 
 def _changes(earlier: "Side", workbook: Ready, document: "Document") -> "Changes":

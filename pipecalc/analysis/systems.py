@@ -1,11 +1,15 @@
 """Connected systems: lines that share points and move together, and lines judged together at one machine."""
 
-from collections.abc import Collection, Iterable
-from dataclasses import replace
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
+from pipecalc.analysis.remembered import remembered
 from pipecalc.model import Plant, State
 
 Key = tuple[str, str]
+Record = TypeVar("Record")
 
 
 def systems_of(plant: Plant) -> tuple[tuple[str, ...], ...]:
@@ -40,32 +44,68 @@ def part_of(plant: Plant, lines: Collection[str]) -> Plant:
 
     Whole systems stand for themselves: taking one of them out of the plant changes none of its numbers.
     """
-    kept = set(lines)
-    points = {key for name in lines for s in plant.lines[name].segments for key in (s.start_key, s.end_key)}
-    nozzles = {name: nozzle for name, nozzle in plant.nozzles.items() if nozzle.point in points}
-    supports = {name: support for name, support in plant.supports.items() if support.point in points}
-    tags = {nozzle.equipment for nozzle in nozzles.values()} | {support.attached_to for support in supports.values()}
+    order = _order(plant)
+    kept = sorted(lines, key=order.lines.__getitem__)
+    points = {key for name in kept for s in plant.lines[name].segments for key in (s.start_key, s.end_key)}
+    there = sorted(points & order.points.keys(), key=order.points.__getitem__)
+    nozzles = _at(order.nozzles_at, points, plant.nozzles)
+    supports = _at(order.supports_at, points, plant.supports)
+    used = {nozzle.equipment for nozzle in nozzles.values()} | {support.attached_to for support in supports.values()}
+    tags = sorted(used & order.equipment.keys(), key=order.equipment.__getitem__)
     return replace(
         plant,
-        lines={name: line for name, line in plant.lines.items() if name in kept},
+        lines={name: plant.lines[name] for name in kept},
         nozzles=nozzles,
-        equipment={tag: item for tag, item in plant.equipment.items() if tag in tags},
+        equipment={tag: plant.equipment[tag] for tag in tags},
         supports=supports,
-        states=tuple(_state_of(state, kept, tags) for state in plant.states),
+        states=tuple(_state_of(state, kept, tags, plant) for state in plant.states),
         point_loads=tuple(load for load in plant.point_loads if load.point in points),
-        points={key: at for key, at in plant.points.items() if key in points},
-        nozzle_at={key: name for key, name in plant.nozzle_at.items() if key in points},
+        points={key: plant.points[key] for key in there},
+        nozzle_at={key: plant.nozzle_at[key] for key in there if key in plant.nozzle_at},
     )
 
 
-def _state_of(state: State, lines: Collection[str], equipment: Collection[str]) -> State:
+def _state_of(state: State, lines: Collection[str], equipment: Collection[str], plant: Plant) -> State:
+    zones = [(tag, number) for tag in equipment for number in range(len(plant.equipment[tag].zones))]
     return replace(
         state,
-        lines={name: found for name, found in state.lines.items() if name in lines},
+        lines={name: state.lines[name] for name in lines if name in state.lines},
         overridden=state.overridden & frozenset(lines),
-        equipment={tag: found for tag, found in state.equipment.items() if tag in equipment},
-        zones={key: found for key, found in state.zones.items() if key[0] in equipment},
+        equipment={tag: state.equipment[tag] for tag in equipment if tag in state.equipment},
+        zones={key: state.zones[key] for key in zones if key in state.zones},
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Order:
+    """Numbers in the workbook by name, and numbers and names of what stands at each point."""
+
+    lines: Mapping[str, int]
+    equipment: Mapping[str, int]
+    points: Mapping[Key, int]
+    nozzles_at: Mapping[Key, Sequence[tuple[int, str]]]
+    supports_at: Mapping[Key, Sequence[tuple[int, str]]]
+
+
+@remembered(1)
+def _order(plant: Plant) -> _Order:
+    nozzles: dict[Key, list[tuple[int, str]]] = defaultdict(list)
+    supports: dict[Key, list[tuple[int, str]]] = defaultdict(list)
+    for number, nozzle in enumerate(plant.nozzles.values()):
+        if nozzle.point is not None:
+            nozzles[nozzle.point].append((number, nozzle.name))
+    for number, support in enumerate(plant.supports.values()):
+        supports[support.point].append((number, support.name))
+    numbered = [{name: n for n, name in enumerate(names)} for names in (plant.lines, plant.equipment)]
+    return _Order(numbered[0], numbered[1], {key: n for n, key in enumerate(plant.points)}, nozzles, supports)
+
+
+def _at(
+    standing: Mapping[Key, Sequence[tuple[int, str]]], points: Collection[Key], records: Mapping[str, Record]
+) -> dict[str, Record]:
+    """Records that stand at some points, in the order of the workbook."""
+    found = sorted(pair for key in points for pair in standing.get(key, ()))
+    return {name: records[name] for _, name in found}
 
 
 def parts_of(plant: Plant, touching: Iterable[str] | None = None) -> tuple[Plant, ...]:

@@ -16,6 +16,7 @@ from pipecalc.commands.shared import (
     complain,
     print_problems,
     problem_fields,
+    processors,
     progress_shown,
     unusable,
 )
@@ -119,6 +120,7 @@ def _run_one(path: Path, options: argparse.Namespace) -> _Outcome:
                 since=options.since,
                 progress=progress,
                 tell=_print_warnings if plain else lambda _: None,
+                workers=processors(),
             )
     except InputError as bad:
         if not options.json:

@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -26,6 +27,11 @@ def or_problems(options: argparse.Namespace, action: Callable[[], int]) -> int:
         else:
             print_problems(options.file, bad.problems, quiet=False)
         return BAD_INPUT
+
+
+def processors() -> int:
+    """How many processors this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def unusable(path: Path, problem: "FileUnusable") -> dict[str, Any]:

@@ -47,9 +47,9 @@ def _verify(options: argparse.Namespace) -> int:
         written = results_text(document(sources, found, machine))
         folder = options.output or output_root(None) / FOLDER
         make_folder(folder)
-        write_safely(folder / "verification.json", written.encode("utf-8"))
+        write_safely(folder / "verification.json", written)
         if options.json:
-            print(written, end="")
+            print(written.decode("utf-8"), end="")
         else:
             _print(sources, found, folder)
         progress("writing the dossier")

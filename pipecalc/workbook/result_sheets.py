@@ -8,7 +8,9 @@ from math import isfinite
 from typing import overload
 
 from pipecalc.analysis.nozzle_standards import EQUIPMENT_CHECK
+from pipecalc.analysis.nozzles import NOZZLE_CHECK
 from pipecalc.analysis.stress import CHECK_NAMES
+from pipecalc.checks.nozzles.interface import COMPONENTS
 from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Plant
 from pipecalc.results import Check, Results, Status, governing, worst_status
@@ -19,6 +21,7 @@ from pipecalc.workbook.result_columns import checks_of
 from pipecalc.workbook.vendor_sheets import nozzle_data_sheets
 
 _STRESS_CHECKS = frozenset(CHECK_NAMES.values())
+_STRESS_INPUTS = ("factors", "N", "f", "U")
 _HEAD = CellStyle(bold=True, wrap=True, fill="E3E9F0")
 _HEAD_UNIT = CellStyle(italic=True, fill="E3E9F0")
 _TEXT = CellStyle()
@@ -83,6 +86,13 @@ def _sheet(title: str, fields: list[Field], rows: list[list[object]], empty: str
 
 def _unit(field: Field, units: str) -> str:
     return UNITS[field.quantity][2 if units == "US" else 1] if field.quantity in UNITS else ""
+
+
+def inputs_shown(check: str) -> tuple[str, ...]:
+    """Names of the inputs of a check that the sheets show, by name of the check."""
+    if check in _STRESS_CHECKS:
+        return _STRESS_INPUTS
+    return (*COMPONENTS, *(f"allowable {axis}" for axis in COMPONENTS)) if check == NOZZLE_CHECK else ()
 
 
 class _Rows(Sequence[Sequence[SheetCell | Value]]):
@@ -259,7 +269,7 @@ def _stress(plant: Plant, results: Results) -> tuple[str, list[Field], list[list
     ]
     rows: list[list[object]] = [
         [c.line, c.point, c.check, c.case, c.demand, c.limit, c.ratio, str(c.status)]
-        + [c.inputs.get(name) for name in ("factors", "N", "f", "U")]
+        + [c.inputs.get(name) for name in _STRESS_INPUTS]
         + [c.clause, c.reason]
         for c in _listed([c for c in results.checks if c.check in _STRESS_CHECKS])
     ]

@@ -15,6 +15,8 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import datetime
+from io import BytesIO
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any, TextIO
 
@@ -26,6 +28,7 @@ _ATTEMPTS = 4  # virus scanners and search indexers hold new files for a moment
 _PAUSE = 0.15  # s
 _STALE_AFTER = 6 * 3600.0  # s; no run takes as long, so an older lock was left behind
 _SETTLING = 20  # looks at a lock without content, each a pause apart, before its writer counts as gone
+_PIECE = 1 << 20  # bytes written and read back at a time
 _ROOM = 150  # bytes of a file's name that names made from it take over
 _LONGEST_PATH = 259  # characters that Windows takes unless long paths are switched on
 
@@ -71,7 +74,7 @@ class FolderNotWritable(FileUnusable):
 
 def write_safely(
     path: Path,
-    data: bytes,
+    data: bytes | Path,
     verify: Callable[[Path], None] | None = None,
     *,
     backup: bool = False,
@@ -85,7 +88,7 @@ def write_safely(
 
     Args:
         path: The file to write; its folder exists.
-        data: Its content.
+        data: Its content, or a file that holds it.
         verify: Opens the new file before the swap and raises if it is not in order.
         backup: Keep the previous file as a dated copy.
         expected: Content that the previous file had when it was read; it must still have it.
@@ -222,7 +225,7 @@ def _refuse_open_elsewhere(path: Path) -> None:
         raise FileBusy(path, "it is marked as read-only")
 
 
-def _write_new(path: Path, data: bytes, like: Path) -> None:
+def _write_new(path: Path, data: bytes | Path, like: Path) -> None:
     """Write a file that does not exist yet, force it onto the disk and read it back.
 
     Raises:
@@ -231,12 +234,13 @@ def _write_new(path: Path, data: bytes, like: Path) -> None:
     """
     try:
         with path.open("xb") as file:
-            file.write(data)
+            for piece in _pieces(data):
+                file.write(piece)
             file.flush()
             os.fsync(file.fileno())
         if like.exists():
             path.chmod(like.stat().st_mode & 0o777)
-        if path.read_bytes() != data:
+        if not all(a == b for a, b in zip_longest(_pieces(path), _pieces(data))):
             raise OSError("the file does not read back as it was written")
     except FileExistsError:
         raise
@@ -244,6 +248,13 @@ def _write_new(path: Path, data: bytes, like: Path) -> None:
         with suppress(OSError):
             path.unlink(missing_ok=True)
         raise FolderNotWritable(path.parent, fault) from fault
+
+
+def _pieces(data: bytes | Path) -> Iterator[bytes]:
+    """Content piece by piece: that of a file need not fit into memory."""
+    with BytesIO(data) if isinstance(data, bytes) else data.open("rb") as file:
+        while piece := file.read(_PIECE):
+            yield piece
 
 
 def _swap(new: Path, path: Path) -> None:

@@ -1,0 +1,222 @@
+"""A run of a large plant: portion by portion, in processes side by side, through files that are put together at last.
+
+What is found depends on the workbook alone, not on how many processes there are or which of them is ready first.
+"""
+
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, field, replace
+from multiprocessing import get_context
+from pathlib import Path
+from typing import TYPE_CHECKING
+from weakref import finalize
+
+from pipecalc.analysis.apart import BY_PORTION, analyse_portion, portions_of, problems_of, together, without_bulk
+from pipecalc.model import Plant
+from pipecalc.problems import InputError, Problem
+from pipecalc.results import Results
+
+if TYPE_CHECKING:
+    from pipecalc.report.chapter_closing import Trace
+    from pipecalc.report.index_entry import IndexEntry
+
+
+class Room:
+    """A folder for files on their way; it goes when nothing refers to it any more.
+
+    Attributes:
+        folder: The folder.
+    """
+
+    def __init__(self) -> None:
+        self.folder = Path(tempfile.mkdtemp(prefix="pipecalc-"))
+        self._end = finalize(self, shutil.rmtree, self.folder, ignore_errors=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A portion to be worked on.
+
+    Attributes:
+        number: Its number, from 1.
+        total: How many portions there are.
+        plant: The portion.
+        problems: Warnings and notes that concern it.
+        folder: Folder for files.
+        trace: What identifies the calculation, where a volume of the note is wanted.
+        advice: Also run changed plants.
+    """
+
+    number: int
+    total: int
+    plant: Plant
+    problems: tuple[Problem, ...]
+    folder: Path
+    trace: "Trace | None"
+    advice: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """What became of a portion; what is bulky lies in files.
+
+    Attributes:
+        results: Results without their bulk.
+        files: Files of the volume by path in the folder of results.
+        entry: What the index says of the volume, where there is one.
+        lacks: What the machine lacks for the PDF, or empty.
+        errors: Why there are no results, or nothing.
+    """
+
+    results: Results = field(default_factory=Results)
+    files: Mapping[str, Path] = field(default_factory=dict)
+    entry: "IndexEntry | None" = None
+    lacks: str = ""
+    errors: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Whole:
+    """What a large plant came to.
+
+    Attributes:
+        results: Results without movements of points and forces in members, which results.json alone holds.
+        files: Volumes and index by path in the folder of results.
+        room: Where the files are; they go with it.
+        portions: How many portions it was worked on in.
+        lacks: What the machine lacks for the PDF, or empty.
+        index: Path of the index as HTML and as PDF; none where no note was wanted.
+    """
+
+    results: Results
+    files: Mapping[str, Path]
+    room: Room
+    portions: int
+    lacks: str
+    index: tuple[str | None, str | None]
+
+
+def run_portions(
+    plant: Plant,
+    problems: Sequence[Problem],
+    *,
+    trace: "Trace | None",
+    advice: bool,
+    workers: int,
+    progress: Callable[[str], None],
+) -> Whole:
+    """Analyse a large plant, and make its note in volumes where a trace is given.
+
+    Args:
+        plant: The plant.
+        problems: Warnings and notes of the workbook.
+        trace: What identifies the calculation; None for no note.
+        advice: Also run changed plants.
+        workers: How many processes work side by side; with one, this process does the work.
+        progress: Called with what is being done.
+
+    Raises:
+        InputError: Lines are free to move; names those of all portions.
+    """
+    room, parts = Room(), portions_of(plant)
+    tasks = [
+        Task(n, len(parts), part, problems_of(part, problems), room.folder, trace, advice)
+        for n, part in enumerate(parts, start=1)
+    ]
+    done: list[Portion] = []
+    for portion in _worked(tasks, workers):
+        done.append(portion)
+        progress(f"computing, portion {len(done)} of {len(tasks)}")
+    errors = [error for portion in done for error in portion.errors]
+    if errors:
+        raise InputError(list(dict.fromkeys(errors)))
+    results = together(plant, [portion.results for portion in done])
+    results = replace(results, messages=tuple(dict.fromkeys((*problems, *results.messages))))
+    lacks = next((portion.lacks for portion in done if portion.lacks), "")
+    files = {name: path for portion in done for name, path in portion.files.items()}
+    index: tuple[str | None, str | None] = (None, None)
+    if trace is not None:
+        progress("printing the index")
+        index = _index(room, done, files, pdf=not lacks)
+    return Whole(results, files, room, len(tasks), lacks, index)
+
+
+def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:
+    if workers < 2:
+        yield from map(work, tasks)
+        return
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        yield from pool.map(work, tasks)
+
+
+def work(task: Task) -> Portion:
+    """One portion: results without their bulk, the bulk as text in files, and the volume of the note."""
+    from pipecalc.report.results_file import lines
+    from pipecalc.workbook.result_sheets import inputs_shown
+
+    try:
+        found = analyse_portion(task.plant, task.problems, trial_runs=task.advice)
+    except InputError as bad:
+        return Portion(errors=tuple(bad.problems))
+    for name in BY_PORTION:
+        _lines_file(task.folder, name, task.number).write_bytes(lines(getattr(found, name)))
+    light = without_bulk(found, inputs_shown)
+    if task.trace is None:
+        return Portion(light)
+    from pipecalc.report.volumes import make_volume
+
+    volume = make_volume(task.plant, found, task.trace, task.number, task.total)
+    files = {name: _kept(task.folder / name, data) for name, data in volume.files.items()}
+    return Portion(light, files, volume.entry, volume.lacks)
+
+
+def _lines_file(folder: Path, name: str, number: int) -> Path:
+    return folder / f"{name}-{number}.json"
+
+
+def _kept(path: Path, data: bytes) -> Path:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
+    return path
+
+
+def _index(room: Room, done: Sequence[Portion], files: dict[str, Path], *, pdf: bool) -> tuple[str | None, str | None]:
+    from pipecalc.report.volumes import index_of
+
+    made = index_of([portion.entry for portion in done if portion.entry is not None], pdf=pdf)
+    for name, data in made.items():
+        files[name] = _kept(room.folder / name, data)
+    page, printed = (next((name for name in made if name.endswith(end)), None) for end in (".html", ".pdf"))
+    return page, printed
+
+
+def write_results_file(whole: Whole, plant: Plant, results: Results, *, name: str, sha256: str) -> Path:
+    """results.json of a large plant in the room of the run, put together from the files of its portions.
+
+    Args:
+        whole: What the plant came to.
+        plant: The plant.
+        results: Its results, studies too.
+        name: File name of the workbook.
+        sha256: Hash of the workbook's bytes.
+    """
+    from pipecalc.report.results_file import chunks, results_document
+
+    document = results_document(plant, results, name=name, sha256=sha256)
+    portioned = {key: [value] if isinstance(value, list | tuple) else value for key, value in document.items()}
+    for key in BY_PORTION:
+        portioned[key] = _portions(whole, key)
+    path = whole.room.folder / "results.json"
+    with path.open("wb") as file:
+        file.writelines(chunks(portioned))
+    return path
+
+
+def _portions(whole: Whole, name: str) -> Iterator[bytes]:
+    """Lines of a list, portion by portion; each file goes when it was read."""
+    for number in range(1, whole.portions + 1):
+        file = _lines_file(whole.room.folder, name, number)
+        yield file.read_bytes()
+        file.unlink()

@@ -1,0 +1,92 @@
+"""A large plant in portions gives the numbers of the whole one, and its note in volumes with an index."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from pipecalc import job
+from pipecalc.analysis import apart
+
+SAMPLES = Path(__file__).parent.parent / "sample_inputs"
+DEMO, SMALL = SAMPLES / "geothermal-heat.xlsx", SAMPLES / "l-line-us.xlsx"
+
+
+def in_portions(monkeypatch, book: Path, folder: Path, **wanted) -> job.Run:
+    """A run with limits so low that the sample counts as large; every system is a portion."""
+    monkeypatch.setattr(apart, "LINES_AT_ONCE", 0)
+    monkeypatch.setattr(apart, "LINES_OF_A_PORTION", 1)
+    return job.run(book, folder, **wanted)
+
+
+def entries(document: dict, key: str) -> list:
+    """Records of a list in an order of their own, numbers rounded to what both ways of solving share."""
+
+    def rounded(value):
+        if isinstance(value, float):
+            return round(value, 5 - len(f"{abs(value):.0f}")) + 0.0 if abs(value) > 1e-3 else 0.0
+        if isinstance(value, list):
+            return [rounded(one) for one in value]
+        return {k: rounded(v) for k, v in value.items()} if isinstance(value, dict) else value
+
+    return sorted(json.dumps(rounded(record), sort_keys=True) for record in document[key])
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory) -> job.Run:
+    return job.run(DEMO, tmp_path_factory.mktemp("whole"), pdf=False)
+
+
+def test_portions_give_what_the_whole_plant_gives(whole, monkeypatch, tmp_path) -> None:
+    apart_run = in_portions(monkeypatch, DEMO, tmp_path, pdf=False)
+    one, other = (json.loads(run.results_file.read_bytes()) for run in (whole, apart_run))
+    assert one.keys() == other.keys()
+    for key in ("movements", "expansions", "legs", "weights", "springs", "properties"):
+        assert entries(one, key) == entries(other, key)
+    for key in ("points", "members", "nozzle_loads", "support_loads", "modes"):
+        assert len(one[key]) >= len(other[key]) > 0
+    assert {c["case"] for c in one["cases"]} == {c["case"] for c in other["cases"]}
+    assert [m["found"] for m in one["messages"]] == [m["found"] for m in other["messages"]]
+    loads = {(x["nozzle"], x["case"], x["method"]): x["FR"] for x in one["nozzle_loads"]}
+    for load in other["nozzle_loads"]:
+        assert load["FR"] == pytest.approx(loads[load["nozzle"], load["case"], load["method"]], rel=1e-6, abs=1e-3)
+    assert {v.subject: (v.status, v.check) for v in whole.made.verdicts} == {
+        v.subject: (v.status, v.check) for v in apart_run.made.verdicts
+    }
+
+
+def test_the_number_of_processes_changes_nothing(monkeypatch, tmp_path) -> None:
+    alone = in_portions(monkeypatch, DEMO, tmp_path / "1", pdf=False)
+    both = in_portions(monkeypatch, DEMO, tmp_path / "2", pdf=False, workers=2)
+    assert alone.results_file.read_bytes() == both.results_file.read_bytes()
+    assert alone.workbook.read_bytes() == both.workbook.read_bytes()
+
+
+def test_files_on_their_way_are_gone_after_the_run(monkeypatch, tmp_path) -> None:
+    done = in_portions(monkeypatch, SMALL, tmp_path, pdf=False)
+    folder = done.made.room.folder
+    assert folder.exists()
+    del done
+    assert not folder.exists()
+
+
+def test_the_note_comes_in_volumes_with_an_index(monkeypatch, tmp_path) -> None:
+    done = in_portions(monkeypatch, SMALL, tmp_path)
+    assert done.html == done.folder / "index.html"
+    index = done.html.read_text("utf-8")
+    names = [path.relative_to(done.folder).as_posix() for path in sorted(done.folder.rglob("*.html"))]
+    assert names == ["index.html", "volume-1/l-line-us.html"]
+    for link in ("volume-1/l-line-us.pdf", "volume 1 of 1: line"):
+        assert link in index
+    assert all(name in index for name in done.plant.nozzles)
+    volume = (done.folder / names[1]).read_text("utf-8")
+    assert "(volume 1 of 1: line" in volume
+    assert done.made.sha256 in volume
+
+
+def test_systems_are_gathered_in_order_and_stay_whole(monkeypatch) -> None:
+    plant = job.check(DEMO).plant
+    assert plant is not None
+    monkeypatch.setattr(apart, "LINES_OF_A_PORTION", 3)
+    assert [list(part.lines) for part in apart.portions_of(plant)] == [list(plant.lines)[:3], list(plant.lines)[3:]]
+    assert not apart.is_large(plant)
