@@ -9,7 +9,7 @@ from pipecalc.verification import runner
 from pipecalc.verification.models import walls
 from pipecalc.verification.records import Compared
 from pipecalc.verification.runner import run_problem, split, verify
-from pipecalc.verification.source import Source, load, names, read
+from pipecalc.verification.source import Source, load, read
 
 
 def small(**over: object) -> dict[str, object]:
@@ -53,8 +53,8 @@ def test_a_tampered_expected_number_fails_alone() -> None:
     assert wrong.ratio > 1.0
 
 
-@pytest.mark.parametrize("name", names())
-def test_every_number_of_every_source_fails_when_it_is_tampered(name: str) -> None:
+@pytest.mark.parametrize("name", ["api_610", "iapws_r7_97", "frame_closed_forms"])
+def test_every_number_of_a_source_fails_when_it_is_tampered(name: str) -> None:
     """Half a limit beyond what was found, and twice the limit the other way."""
     for problem in load(name).problems:
         for c in run_problem(load(name), problem):
