@@ -14,6 +14,7 @@ from pipecalc.report.results_file import plain
 from pipecalc.results import Status
 from pipecalc.verification.coverage import without_a_check
 from pipecalc.verification.records import CONFIDENCE, Compared, Verified
+from pipecalc.verification.runner import words
 from pipecalc.verification.source import Problem, Source
 from pipecalc.verification.source import load as load_source
 from pipecalc.verification.source import names as all_sources
@@ -154,7 +155,7 @@ def dossier_context(sources: Sequence[Source], found: Verified, machine: Machine
         "messages": list(dict.fromkeys(f"{c.source}, {c.problem}: {c.message}" for c in found.outside if c.message)),
         "cautions": CAUTIONS,
         "confidence": _confidence(sources, found),
-        "uncovered": _table("D", "Modules without a published check", (text("Module", 26), text("What it does", 74)),
+        "uncovered": _table("C", "Modules without a published check", (text("Module", 26), text("What it does", 74)),
                             _uncovered()),
         "sources": [_section(number, source, found) for number, source in enumerate(sources, start=1)],
     }  # fmt: skip
@@ -162,7 +163,7 @@ def dossier_context(sources: Sequence[Source], found: Verified, machine: Machine
 
 def _outside(found: Verified) -> Table | None:
     rows = _rows(found.outside)
-    return _table("B", "Numbers outside their limit", _NUMBER_COLUMNS, rows) if rows else None
+    return _table("D", "Numbers outside their limit", _NUMBER_COLUMNS, rows) if rows else None
 
 
 def _verdict(compared: int, outside: int) -> str:
@@ -201,7 +202,7 @@ def _confidence(sources: Sequence[Source], found: Verified) -> Table:
         if own:
             rows.append((word, meaning, str(len(own)), "; ".join(titles)))
     columns = (text("Word", 11), text("The expected number is", 30), numeric("Numbers", 9), text("Sources", 50))
-    return _table("C", "What the expected numbers rest on", columns, rows)
+    return _table("B", "What the expected numbers rest on", columns, rows)
 
 
 _NUMBER_COLUMNS = (
@@ -233,14 +234,13 @@ def _section(number: int, source: Source, found: Verified) -> dict[str, Any]:
 
 def _problem(number: str, source: Source, problem: Problem, found: Verified) -> dict[str, Any]:
     own = found.of(source.name, problem.name)
-    given = ", ".join(f"{title} = {value}" for title, value in problem.given.items())
     own_words = (
         "" if problem.confidence == source.confidence else f"Expected numbers: {CONFIDENCE[problem.confidence]}."
     )
     shortened = "All numbers of this table stand in verification.json." if _is_shortened(own) else ""
     return {
         "table": _table(number, problem.name, _NUMBER_COLUMNS, _rows(own, of_problem=True)),
-        "given": given,
+        "given": words(problem.given),
         "limits": list(_limits(own)),
         "remark": " ".join(part for part in (problem.remark, own_words, shortened) if part),
     }

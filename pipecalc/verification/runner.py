@@ -14,6 +14,10 @@ from pipecalc.verification.source import Problem, Source, Value
 
 #: An input of this title names the row and is no argument.
 ROW = "row"
+#: Words up to this length, such as yes, no and C, need the name of the input before them.
+_SHORT = 3
+#: Names up to this length are symbols and keep their underscores.
+_SYMBOL = 6
 
 Found = Callable[..., Numbers]
 
@@ -69,7 +73,7 @@ class _Row:
 def _run_row(problem: Problem, row: tuple[Value, ...]) -> _Row:
     inputs = dict(zip(problem.inputs, row, strict=False))
     typed = row[len(problem.inputs) :]
-    given = ", ".join(_words(title, value) for title, value in inputs.items())
+    given = words(inputs)
     expected: list[float] = [nan] * len(problem.expected)
     try:
         taken = arguments({**problem.given, **inputs})
@@ -130,11 +134,19 @@ def _number(problem: Problem, title: str, value: Value, arguments: Mapping[str, 
     return _out(title, float(evaluate(Formula((*problem.let, f"expected = {value}"), ()), arguments)))
 
 
+def words(inputs: Mapping[str, Value]) -> str:
+    """Inputs for the reader, blank ones left out."""
+    return ", ".join(text for title, value in inputs.items() if (text := _words(title, value)))
+
+
 def _words(title: str, value: Value) -> str:
+    """An input for the reader: a word that speaks for itself alone, anything else with its name and unit."""
     name, unit = split(title)
-    if isinstance(value, str):
+    if isinstance(value, str) and (not value or (len(value) > _SHORT and not value[0].isdigit())):
         return value
-    return f"{name} {value:g}" + ("" if unit == "1" else f" {unit}")
+    text = value if isinstance(value, str) else f"{value:g}"
+    spelled = name.replace("_", " ") if name.islower() and len(name) > _SYMBOL else name
+    return f"{spelled} {text}" + ("" if unit == "1" else f" {unit}")
 
 
 def _in(title: str, value: Value) -> Value:

@@ -142,5 +142,18 @@ def test_titles_are_taken_apart(title: str, parts: tuple[str, str]) -> None:
     assert split(title) == parts
 
 
+def test_inputs_are_told_in_words() -> None:
+    inputs = {
+        "P [MPa]": 3.0,
+        "schedule": "40S",
+        "shear": "yes",
+        "pressure_class": "300",
+        "kind": "welding tee",
+        "x": "",
+    }
+    told = "P 3 MPa, schedule 40S, shear yes, pressure class 300, welding tee"
+    assert runner.words(inputs) == told
+
+
 def test_the_name_of_a_row_is_no_argument() -> None:
     assert runner.arguments({"row": "node 10", "D [mm]": 250.0}) == {"D": 0.25}
