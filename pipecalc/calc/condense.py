@@ -11,33 +11,83 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipecalc.calc.assembly import order_nodes
+from pipecalc.calc.band import order_nodes
+from pipecalc.calc.elements import Elements
 from pipecalc.calc.factor import Factor
 from pipecalc.calc.frame import Array, Index, Mask
 from pipecalc.calc.mechanism import systems
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Touch:
-    """Members between a kept node and an inner node.
+class Reaches:
+    """What unit movements of kept nodes call up in the runs they touch, halfway through the solution.
+
+    One reach for each run and each kept node that it touches. The forward half of a solution fills only what comes
+    after the node touched, so that of a reach that begins at the last node of its run six rows are all; such short
+    ones are worked on together, the others one by one.
 
     Attributes:
-        kept: Number of the kept node, shape (t,).
-        inner: The inner node, shape (t,).
-        run: Run of the inner node, shape (t,).
-        slot: Rank of the kept node among those of the run, shape (t,).
-        block: Stiffness, rows inner, columns kept, held freedoms silenced, shape (t, 6, 6).
-        of_run: Kept node in each slot of each run, -1 for none, shape (runs, slots).
-        run_of: Run of each node, shape (n,).
+        run: Run of each reach, counted along the band, ascending, shape (p,).
+        kept: Number of the kept node of each, shape (p,).
+        long: Which reaches are not short, shape (l,).
+        rows: Freedoms of the runs of the long ones, order of the factor.
+        half: Half-solved forces of the long ones, six columns, each of shape (rows, 6).
+        mirror: What other halves are multiplied with, see `Factor.mirror`, each of shape (rows, 6).
+        short: Which reaches are short, shape (t,).
+        last: Place of the last node of the run of each reach, shape (p,).
+        tail: Half-solved forces at the last node of the run of each reach, shape (p, 6, 6).
     """
 
-    kept: Index
-    inner: Index
     run: Index
-    slot: Index
-    block: Array
-    of_run: Index
-    run_of: Index
+    kept: Index
+    long: Index
+    rows: list[slice]
+    half: list[Array]
+    mirror: list[Array]
+    short: Index
+    last: Index
+    tail: Array
+
+    def work(self) -> tuple[Index, Index, Array]:
+        """Return pairs of kept nodes of one run, and how the run gives way between them, shapes (w,), (w, 6, 6)."""
+        pairs = [np.zeros((2, 0), np.intp)]
+        for apart in range(int(np.bincount(self.run).max(initial=0))):
+            first = np.flatnonzero(self.run[: len(self.run) - apart] == self.run[apart:])
+            pairs.append(np.stack([first, first + apart]))
+        one, other = np.concatenate(pairs, axis=1)
+        value = self.tail[one].transpose(0, 2, 1) @ self.tail[other]
+        number = np.full(len(self.run), -1)
+        number[self.long] = np.arange(len(self.long))
+        whole = np.flatnonzero((number[one] >= 0) & (number[other] >= 0))
+        for i, a, b in zip(whole.tolist(), number[one[whole]].tolist(), number[other[whole]].tolist(), strict=True):
+            value[i] = self.half[a].T @ self.mirror[b]
+        return self.kept[one], self.kept[other], value
+
+    def seen(self, at_kept: Array, half: Array) -> Array:
+        """Return loads at the kept nodes once inner nodes have moved, shape (q, 6, cases).
+
+        Args:
+            at_kept: Loads of the kept nodes, shape (q, 6, cases).
+            half: Loads of inner nodes, half solved, shape (6 N, cases).
+        """
+        out = at_kept.copy()
+        for node, rows, mirror in zip(self.kept[self.long].tolist(), self.rows, self.mirror, strict=True):
+            out[node] -= mirror.T @ half[rows]
+        at_last = 6 * self.last[self.short, None] + np.arange(6)
+        np.subtract.at(out, self.kept[self.short], self.tail[self.short].transpose(0, 2, 1) @ half[at_last])
+        return out
+
+    def follow(self, half: Array, moved: Array) -> None:
+        """Take from half-solved loads of inner nodes what movements of the kept ones call up, in place.
+
+        Args:
+            half: Loads of inner nodes, half solved, shape (6 N, cases).
+            moved: Movements of the kept nodes, shape (q, 6, cases).
+        """
+        for node, rows, own in zip(self.kept[self.long].tolist(), self.rows, self.half, strict=True):
+            half[rows] -= own @ moved[node]
+        at_last = 6 * self.last[self.short, None] + np.arange(6)
+        np.subtract.at(half, at_last, self.tail[self.short] @ moved[self.kept[self.short]])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,71 +98,38 @@ class Condensed:
         stiffness: Stiffness at the kept nodes, inner nodes free to follow, symmetric, shape (6 q, 6 q); held freedoms
             have a unit diagonal.
         width: Freedoms below the diagonal beyond which the stiffness is zero.
-        touch: Members between kept and inner nodes.
-        shapes: Per slot: movements of the leading inner nodes (order of the factor) from unit movements of the kept
-            node in that slot of their run, with the sign of the force, shape (leading, 6, 6).
+        reaches: What kept nodes call up in the runs they touch.
     """
 
     stiffness: Array
     width: int
-    touch: Touch
-    shapes: tuple[Array, ...]
-
-    def seen(self, load: Array, first: Array, kept: Index) -> Array:
-        """Return loads at the kept nodes once inner nodes have moved, shape (q, 6, cases).
-
-        Args:
-            load: Loads of all nodes, shape (n, 6, cases).
-            first: Movements of inner nodes, kept nodes held, shape (n, 6, cases).
-            kept: Kept nodes, shape (q,).
-        """
-        touch = self.touch
-        out = load[kept]
-        np.subtract.at(out, touch.kept, touch.block.transpose(0, 2, 1) @ first[touch.inner])
-        return out
-
-    def follow(self, order: Index, first: Array, at_kept: Array) -> None:
-        """Add to the movements of inner nodes what they follow of the kept ones.
-
-        Args:
-            order: Inner nodes in the order of the factor.
-            first: Movements (n, 6, cases), changed in place.
-            at_kept: Movements of the kept nodes, shape (q, 6, cases).
-        """
-        for slot, shape in enumerate(self.shapes):
-            node = order[: len(shape)]
-            first[node] -= shape @ at_kept[self.touch.of_run[self.touch.run_of[node], slot]]
+    reaches: Reaches
 
 
-def find_touches(k: Array, ends: Index, kept: Index, held: Mask, run_of: Index) -> Touch:
-    """Return members between kept and inner nodes.
+def find_touches(elements: Elements, kept: Index, held: Mask) -> tuple[Index, Index, Array]:
+    """Return members between a kept node and an inner node.
 
     Args:
-        k: Element stiffness in node axes, shape (m, 12, 12).
-        ends: Nodes of elements, shape (m, 2).
+        elements: Element stiffness in node axes.
         kept: Kept nodes, shape (q,).
         held: Freedoms without equation, shape (n, 6).
-        run_of: Run of each node, shape (n,).
+
+    Returns:
+        Number of the kept node and the inner node, both of shape (t,), and the stiffness, rows inner, columns kept,
+        held freedoms silenced, shape (t, 6, 6).
     """
-    n, q = len(held), len(kept)
-    number = np.full(n, -1, np.intp)
-    number[kept] = np.arange(q)
+    ends = elements.ends
+    number = np.full(len(held), -1, np.intp)
+    number[kept] = np.arange(len(kept))
     outside = number[ends] < 0
-    parts = []
-    for side in (0, 1):
-        rows = np.flatnonzero(~outside[:, side] & outside[:, 1 - side])
-        other = slice(6 - 6 * side, 12 - 6 * side)
-        parts.append((ends[rows, side], ends[rows, 1 - side], k[rows, other, 6 * side : 6 * side + 6]))
-    near, inner = np.concatenate([p[0] for p in parts]), np.concatenate([p[1] for p in parts])
-    block = np.concatenate([p[2] for p in parts])
+    rows = np.flatnonzero(outside[:, 0] != outside[:, 1])
+    inner_first = outside[rows, 0]
+    inner = np.where(inner_first, ends[rows, 0], ends[rows, 1])
+    near = np.where(inner_first, ends[rows, 1], ends[rows, 0])
+    k = elements.matrices(rows)
+    block = np.where(inner_first[:, None, None], k[:, :6, 6:], k[:, 6:, :6])
     block[held[inner][:, :, None] | held[near][:, None, :]] = 0.0
-    of, run = number[near], run_of[inner]
-    key, where = np.unique(run * q + of, return_inverse=True)
-    owner = key // max(q, 1)
-    rank = np.arange(len(key)) - np.searchsorted(owner, owner)
-    of_run = np.full((int(run_of.max(initial=-1)) + 1, int(rank.max(initial=-1)) + 1), -1, np.intp)
-    of_run[owner, rank] = key % max(q, 1)
-    return Touch(of, inner, run, rank[where.reshape(-1)], block, of_run, run_of)
+    return number[near], inner, block
 
 
 def runs_between(ends: Index, n: int, kept: Index) -> Index:
@@ -151,13 +168,12 @@ def order_kept(ends: Index, kept: Index, run_of: Index) -> Index:
 
 
 def condense(
-    k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor, run_of: Index
+    elements: Elements, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor, run_of: Index
 ) -> Condensed:
     """Return the frame as the kept nodes feel it.
 
     Args:
-        k: Element stiffness in node axes, shape (m, 12, 12).
-        ends: Nodes of elements, shape (m, 2).
+        elements: Element stiffness in node axes.
         kept: Kept nodes, shape (q,).
         held: Freedoms without equation, shape (n, 6).
         blocks: Further nodes and their stiffness (elastic restraints).
@@ -165,43 +181,79 @@ def condense(
         run_of: Run of each node, shape (n,).
     """
     q = len(kept)
-    touch = find_touches(k, ends, kept, held, run_of)
-    out = _direct(k, ends, kept, held, blocks)
-    pairs = out.transpose(0, 2, 1, 3)
-    slots = (touch.of_run >= 0).sum(axis=1)
-    needed = slots[touch.run_of[inner.order]]
-    shapes = []
-    for slot in range(touch.of_run.shape[1]):
-        here = np.flatnonzero(touch.slot == slot)
-        leading = int(np.max(np.flatnonzero(needed > slot), initial=-1)) + 1
-        right = np.zeros((leading, 6, 6))
-        np.add.at(right, inner.place[touch.inner[here]], touch.block[here])
-        shape = inner.solve_packed(right.reshape(6 * leading, 6)).reshape(leading, 6, 6)
-        some = np.flatnonzero(slots[touch.run] > slot)
-        value = touch.block[some].transpose(0, 2, 1) @ shape[inner.place[touch.inner[some]]]
-        np.subtract.at(pairs, (touch.kept[some], touch.of_run[touch.run[some], slot]), value)
-        shapes.append(shape)
-    flat = out.reshape(6 * q, 6 * q)
-    flat = 0.5 * (flat + flat.T)
-    row, column = np.nonzero(flat)
-    width = 6 * int(np.max(row // 6 - column // 6, initial=0)) + 5
-    return Condensed(flat, width, touch, tuple(shapes))
+    out = _direct(elements, kept, held, blocks)
+    reaches = _reaches(find_touches(elements, kept, held), inner, run_of[inner.order], q)
+    one, other, value = reaches.work()
+    np.subtract.at(out, (one, other), value)
+    apart = one != other
+    np.subtract.at(out, (other[apart], one[apart]), value[apart].transpose(0, 2, 1))
+    row, column = np.nonzero(out.any(axis=(2, 3)))
+    width = 6 * int(np.max(row - column, initial=0)) + 5
+    flat = out.transpose(0, 2, 1, 3).reshape(6 * q, 6 * q)
+    return Condensed(0.5 * (flat + flat.T), width, reaches)
 
 
-def _direct(k: Array, ends: Index, kept: Index, held: Mask, blocks: tuple[Index, Array]) -> Array:
-    q = len(kept)
+def _reaches(touches: tuple[Index, Index, Array], inner: Factor, run: Index, q: int) -> Reaches:
+    """What kept nodes call up, run by run.
+
+    Args:
+        touches: Members between kept and inner nodes, see `find_touches`.
+        inner: The factored stiffness of the inner nodes.
+        run: Run of each inner node, in the order of the factor, shape (N,).
+        q: Number of kept nodes.
+    """
+    of, node, block = touches
+    place = inner.place[node]
+    bounds = np.append(np.flatnonzero(np.diff(run, prepend=-1)), len(run))
+    number = np.searchsorted(bounds, place, side="right") - 1
+    key, where = np.unique(number * q + of, return_inverse=True)
+    owner, kept = np.divmod(key, max(q, 1))
+    end = bounds[owner + 1]
+    first = end.copy()
+    np.minimum.at(first, where, place)
+    is_short = (first == end - 1) & (inner.band is not None)
+    long, short = np.flatnonzero(~is_short), np.flatnonzero(is_short)
+    # kept nodes that share no run are moved in one solution
+    slot = np.full(len(key), -1)
+    slot[long] = np.arange(len(long)) - np.searchsorted(owner[long], owner[long])
+    halves, mirrors = [], []
+    for s in range(int(slot.max(initial=-1)) + 1):
+        here = slot[where] == s
+        leading = int(end[slot == s].max())
+        right = np.zeros((6, leading, 6))
+        np.add.at(right.transpose(1, 2, 0), place[here], block[here])
+        halves.append(inner.forward(right.reshape(6, 6 * leading).T))
+        mirrors.append(inner.mirror(halves[-1]))
+    rows = [slice(*ends) for ends in zip((6 * bounds[owner[long]]).tolist(), (6 * end[long]).tolist(), strict=True)]
+    from_slot = slot[long].tolist()
+    half = [halves[s][some] for s, some in zip(from_slot, rows, strict=True)]
+    mirror = [mirrors[s][some] for s, some in zip(from_slot, rows, strict=True)]
+    tail = np.zeros((len(key), 6, 6))
+    at_last = is_short[where]
+    np.add.at(tail, where[at_last], block[at_last])
+    if len(short):
+        tail[short] = np.linalg.solve(inner.last_block(end[short] - 1), tail[short])
+    for i, own in zip(long.tolist(), half, strict=True):
+        tail[i] = own[-6:]
+    return Reaches(owner, kept, long, rows, half, mirror, short, end - 1, tail)
+
+
+def _direct(elements: Elements, kept: Index, held: Mask, blocks: tuple[Index, Array]) -> Array:
+    """Stiffness at the kept nodes with all inner nodes held, in blocks, shape (q, q, 6, 6)."""
+    q, ends = len(kept), elements.ends
     number = np.full(len(held), -1, np.intp)
     number[kept] = np.arange(q)
-    out = np.zeros((q, 6, q, 6))
+    out = np.zeros((q, q, 6, 6))
+    near = np.flatnonzero((number[ends] >= 0).any(axis=1))
+    ends, k = number[ends[near]], elements.matrices(near)
     for a in (0, 1):
         for b in (0, 1):
-            rows = np.flatnonzero((number[ends[:, a]] >= 0) & (number[ends[:, b]] >= 0))
-            block = k[rows, 6 * a : 6 * a + 6, 6 * b : 6 * b + 6]
-            np.add.at(out.transpose(0, 2, 1, 3), (number[ends[rows, a]], number[ends[rows, b]]), block)
+            rows = np.flatnonzero((ends[:, a] >= 0) & (ends[:, b] >= 0))
+            np.add.at(out, (ends[rows, a], ends[rows, b]), k[rows, 6 * a : 6 * a + 6, 6 * b : 6 * b + 6])
     here = np.flatnonzero(number[blocks[0]] >= 0)
     at = number[blocks[0][here]]
-    np.add.at(out.transpose(0, 2, 1, 3), (at, at), blocks[1][here])
-    flat, pinned = out.reshape(6 * q, 6 * q), np.flatnonzero(held[kept].reshape(-1))
-    flat[pinned, :] = flat[:, pinned] = 0.0
-    flat[pinned, pinned] = 1.0
+    np.add.at(out, (at, at), blocks[1][here])
+    node, freedom = np.nonzero(held[kept])
+    out[node, :, freedom] = out[:, node, :, freedom] = 0.0
+    out[node, node, freedom, freedom] = 1.0
     return out

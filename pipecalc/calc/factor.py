@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.linalg.lapack import dpbtrf, dpbtrs
+from scipy.linalg.lapack import dpbtrf, dpbtrs, dtbtrs
 from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
 
-from pipecalc.calc.assembly import band_matrix, order_nodes
-from pipecalc.calc.frame import Array, Index, Mask
+from pipecalc.calc.band import band_matrix, inner_order, order_nodes
+from pipecalc.calc.elements import Elements
+from pipecalc.calc.frame import Array, Index, Mask, both, by_freedom, by_row
 
 _BAND_WORK = 3e10  # multiplications above which a general sparse factorisation is used instead
 
@@ -42,35 +43,71 @@ class Factor:
 
     def solve(self, load: Array) -> Array:
         """Return movements (n, 6, columns) in node axes, zero at kept nodes and held freedoms."""
-        columns = load.shape[2]
-        right = self.solve_packed(load[self.order].reshape(6 * len(self.order), columns))
-        out = np.zeros(load.shape)
-        out[self.order] = right.reshape(len(self.order), 6, columns)
-        return out
+        right = self.pack(load)
+        if self.band is None:
+            return self.unpack(self._solved(right))
+        return self.unpack(dpbtrs(self.band, right, lower=1, overwrite_b=1)[0] if right.size else right)
 
-    def solve_packed(self, right: Array) -> Array:
-        """Return movements of the freedoms in the order of the band, zero where held.
+    def pack(self, load: Array) -> Array:
+        """Return loads (n, 6, columns) in the order of the band, zero where held, shape (6 N, columns)."""
+        columns, count = load.shape[2], len(self.order)
+        right = np.empty((columns, count, 6))
+        right.transpose(2, 0, 1)[:] = by_freedom(load).take(self.order, axis=2)
+        packed = right.reshape(columns, 6 * count).T
+        packed[self.silent] = 0.0
+        return packed
+
+    def unpack(self, found: Array) -> Array:
+        """Return movements (n, 6, columns), zero at kept nodes, from those in the order of the band."""
+        columns, count = found.shape[1], len(self.order)
+        out = np.zeros((6, columns, len(self.place)))
+        if count:
+            out[:] = found.T.reshape(columns, count, 6).take(self.place, axis=1).transpose(2, 0, 1)
+            out[:, :, self.place < 0] = 0.0
+        return by_row(out)
+
+    def forward(self, right: Array) -> Array:
+        """Return loads after the first half of a solution, in place; a general factor does all in the second half.
 
         Args:
-            right: Loads of the leading freedoms, up to the end of a run, changed in place, shape (rows, columns).
+            right: Loads of the leading freedoms, up to the end of a run, zero where held, shape (rows, columns).
         """
-        rows = len(right)
-        right[self.silent[: np.searchsorted(self.silent, rows)]] = 0.0
+        if self.band is None or not right.size:
+            return right
+        return np.asarray(dtbtrs(self.band[:, : len(right)], right, uplo="L", overwrite_b=1)[0])
+
+    def back(self, half: Array) -> Array:
+        """Return movements of all freedoms from `forward`, in place."""
+        if self.band is None or not half.size:
+            return self._solved(half)
+        return np.asarray(dtbtrs(self.band, half, uplo="L", trans="T", overwrite_b=1)[0])
+
+    def mirror(self, half: Array) -> Array:
+        """Return what the halves of other solutions are multiplied with for their work on the loads of this one."""
+        return half if self.band is not None else self._solved(half)
+
+    def last_block(self, node: Index) -> Array:
+        """Return the triangular blocks of a band factor at places of nodes, shape (q, 6, 6)."""
+        if self.band is None:
+            raise TypeError("a general factor has no blocks")
+        row, column = np.tril_indices(6)
+        out = np.zeros((len(node), 6, 6))
+        out[:, row, column] = self.band[row - column, 6 * node[:, None] + column]
+        return out
+
+    def _solved(self, right: Array) -> Array:
         if not right.size:
             return right
-        if self.band is not None:
-            return np.asarray(dpbtrs(self.band[:, :rows], right, lower=1)[0])
         whole = np.zeros((6 * len(self.order), right.shape[1]))
-        whole[:rows] = right
-        return np.asarray(self.general.solve(whole)[:rows])
+        whole[: len(right)] = right
+        return np.asarray(self.general.solve(whole)[: len(right)])
 
 
-def factor(k: Array, ends: Index, fixed: Mask, kept: Mask, blocks: tuple[Index, Array]) -> Factor:
+def factor(elements: Elements, fixed: Mask, kept: Mask, blocks: tuple[Index, Array]) -> Factor:
     """Factor the stiffness of all nodes but the kept ones.
 
     Args:
-        k: Element stiffness in node axes, shape (m, 12, 12).
-        ends: Nodes of elements, shape (m, 2).
+        elements: Element stiffness in node axes.
         fixed: Freedoms without equation, shape (n, 6).
         kept: Nodes left out, shape (n,).
         blocks: Further nodes and their stiffness (elastic restraints).
@@ -78,24 +115,27 @@ def factor(k: Array, ends: Index, fixed: Mask, kept: Mask, blocks: tuple[Index, 
     Raises:
         SingularStiffnessError: The stiffness is singular to rounding.
     """
+    ends = elements.ends
     place = order_nodes(ends, len(fixed), kept)
-    order = np.argsort(place)[int(np.sum(kept)) :]
+    order = inner_order(place)
     silent = np.flatnonzero(fixed[order])
     at = place[ends]
-    inside = (at >= 0).all(axis=1)
+    inside = both(at >= 0)
     width = 6 * int(np.max(np.abs(at[inside, 0] - at[inside, 1]), initial=0)) + 6
     size = 6 * len(order)
     if not size:
         return Factor(place, fixed, order, silent, np.zeros((1, 0)), None)
     if float(size) * width**2 <= _BAND_WORK:
-        band = band_matrix(k, ends, place, fixed, blocks)
+        band = band_matrix(elements, place, fixed, blocks)
         lower, info = dpbtrf(band.T, lower=1, overwrite_ab=1)
         if not info:
             return Factor(place, fixed, order, silent, lower, None)
-    return Factor(place, fixed, order, silent, None, _general(k, ends, place, fixed, blocks))
+    return Factor(place, fixed, order, silent, None, _general(elements, place, fixed, blocks))
 
 
-def _general(k: Array, ends: Index, place: Index, fixed: Mask, blocks: tuple[Index, Array]) -> Any:
+def _general(elements: Elements, place: Index, fixed: Mask, blocks: tuple[Index, Array]) -> Any:
+    ends = elements.ends
+    k = elements.matrices(np.arange(len(ends)))
     number = np.where(fixed, -1, 6 * place[:, None] + np.arange(6))
     number[place < 0] = -1
     of = number[ends].reshape(len(ends), 12)

@@ -14,7 +14,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from pipecalc.calc.assembly import six_freedoms
-from pipecalc.calc.frame import Array, Frame, Index, Mask, Restraints
+from pipecalc.calc.frame import Array, Frame, Index, Mask, Restraints, lengths
 from pipecalc.calc.pipe_element import cross_matrix
 
 # Square of the smallest lever, as part of the size of the body, that counts as a hold.
@@ -73,8 +73,8 @@ def find_mechanisms(
     arm = (frame.nodes - centre[body]) / size[body][:, None]
     rows = _rows(unit, arm[node], size[body[node]])
     count = len(centre)
-    gram = np.zeros((count, 6, 6))
-    np.add.at(gram, body[node], rows[:, :, None] * rows[:, None, :])
+    of_body = coo_array((np.ones(len(node)), (body[node], np.arange(len(node)))), shape=(count, len(node))).tocsr()
+    gram = (of_body @ (rows[:, :, None] * rows[:, None, :]).reshape(-1, 36)).reshape(count, 6, 6)
     group = systems(body[frame.spring_ends], count)
     sized = np.bincount(group)
     lone = np.flatnonzero(sized[group] == 1)
@@ -94,7 +94,7 @@ def _bodies(nodes: Array, body: Index) -> tuple[Array, Array]:
     count = np.bincount(body)
     centre = np.stack([np.bincount(body, nodes[:, c]) for c in range(3)], axis=1) / count[:, None]
     size = np.zeros(len(count))
-    np.maximum.at(size, body, np.linalg.norm(nodes - centre[body], axis=1))
+    np.maximum.at(size, body, lengths(nodes - centre[body]))
     return centre, np.where(size > 0.0, size, 1.0)
 
 

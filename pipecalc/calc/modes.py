@@ -9,8 +9,9 @@ import numpy.typing as npt
 from scipy.linalg import eigh
 from scipy.sparse import coo_array, csr_array
 
-from pipecalc.calc.assembly import Held, build_stack, chords, hold, restraint_blocks, solver_stiffness
+from pipecalc.calc.assembly import Held, hold, restraint_blocks, turned_elements
 from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING, STICK, ContactResult, Contacts, tangents
+from pipecalc.calc.elements import build_stack, chords
 from pipecalc.calc.factor import Factor, SingularStiffnessError, factor
 from pipecalc.calc.frame import Array, Frame, Index, Restraints, build_restraints
 from pipecalc.calc.mechanism import Mechanism, find_mechanisms
@@ -69,10 +70,10 @@ def natural_modes(
     if mechanisms:
         return empty
     n = len(frame.nodes)
-    stack, held = build_stack(frame), hold(n, restraints, restraints.movement.shape[1])
-    k, blocks = solver_stiffness(stack, held), restraint_blocks(restraints, held)
+    held = hold(n, restraints, restraints.movement.shape[1])
+    elements, blocks = turned_elements(build_stack(frame).elements, held), restraint_blocks(restraints, held)
     try:
-        inner = factor(k, stack.ends, held.fixed, np.zeros(n, bool), blocks)
+        inner = factor(elements, held.fixed, np.zeros(n, bool), blocks)
     except SingularStiffnessError:
         return empty
     mass = _mass_matrix(frame, held, node_mass, mass_per_length, consistent)

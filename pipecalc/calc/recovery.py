@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from pipecalc.calc.assembly import BLOCK, Held, Stack, gather, scatter
+from pipecalc.calc.assembly import Held
 from pipecalc.calc.contact import ContactResult, Contacts
-from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints
+from pipecalc.calc.elements import Elements, largest_of, scatter
+from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints, by_freedom
 from pipecalc.calc.mechanism import Mechanism
 
 _BALANCED = 1e-7  # a worse imbalance of a node means that the numbers cannot be trusted
@@ -52,9 +53,9 @@ class Problem:
     frame: Frame
     restraints: Restraints
     loads: Loads
-    stack: Stack
+    elements: Elements
     held: Held
-    k: Array
+    in_node_axes: Elements
     blocks: tuple[Index, Array]
     end_loads: Array
     applied: Array
@@ -71,22 +72,23 @@ def recover(problem: Problem, moved: Array, contacts: Contacts, result: ContactR
     """
     held, restraints = problem.held, problem.restraints
     n, m, cases = len(moved), len(problem.frame.ends), moved.shape[2]
-    actions, largest = _end_actions(problem, moved)
-    need = scatter(actions, problem.stack.ends, n)
+    actions, largest = problem.elements.actions(moved, problem.end_loads)
+    need = scatter(actions, problem.elements.ends, n)
     if problem.loads.nodal.any():
         need -= problem.loads.nodal
-        largest = np.maximum(largest, _largest(problem.loads.nodal))
+        largest = np.maximum(largest, largest_of(by_freedom(problem.loads.nodal)))
     elastic = _elastic_forces(restraints, held, moved)
     from_elastic = restraints.node[held.elastic], held.unit[:, :, None] * elastic[:, None, :]
-    np.subtract.at(need, *from_elastic)
     by_contacts = np.zeros(0, np.intp), np.zeros((0, 6, cases))
     if result is not None:
         result = replace(result, movement=moved[contacts.node, 0:3] - contacts.ground)
         by_contacts = contacts.node, _contact_actions(contacts, result)
+    np.subtract.at(need, *from_elastic)
     np.subtract.at(need, *by_contacts)
     missing = held.to_node_axes(need)
     rigid = np.zeros_like(missing)
-    rigid[held.fixed], missing[held.fixed] = missing[held.fixed], 0.0
+    pinned = np.nonzero(held.fixed)
+    rigid[pinned], missing[pinned] = missing[pinned], 0.0
     forces = np.zeros((len(restraints.node), cases))
     forces[held.elastic] = elastic
     rows, freedom, sign = held.plain
@@ -95,8 +97,9 @@ def recover(problem: Problem, moved: Array, contacts: Contacts, result: ContactR
         forces[where] = back @ rigid[node, first : first + back.shape[1]]
     reactions = held.to_global(rigid)
     np.add.at(reactions, *from_elastic)
-    residual = _largest(missing) / np.where(largest > 0.0, largest, 1.0)
-    balance = _balance(problem, reactions, *by_contacts)
+    residual = largest_of(by_freedom(missing)) / np.where(largest > 0.0, largest, 1.0)
+    gripped = np.union1d(pinned[0], from_elastic[0])
+    balance = _balance(problem, (gripped, reactions[gripped]), by_contacts)
     none = result if result is not None else _no_result(cases)
     settled = none.settled & (residual <= _BALANCED)
     return Solution(
@@ -111,19 +114,6 @@ def recover(problem: Problem, moved: Array, contacts: Contacts, result: ContactR
         balance,
         residual,
     )
-
-
-def _end_actions(problem: Problem, moved: Array) -> tuple[Array, Array]:
-    """Forces on all member ends, shape (m, 12, cases), and the largest of each case."""
-    stack = problem.stack
-    cases = moved.shape[2]
-    actions, largest = np.empty((len(stack.k), 12, cases)), np.zeros(cases)
-    for first in range(0, len(stack.k), BLOCK):
-        some = slice(first, first + BLOCK)
-        part = np.matmul(stack.k[some], gather(moved, stack.ends[some]), out=actions[some])
-        part -= problem.end_loads[some]
-        largest = np.maximum(largest, _largest(part))
-    return actions, largest
 
 
 def _contact_actions(contacts: Contacts, result: ContactResult) -> Array:
@@ -187,35 +177,26 @@ def _no_result(cases: int) -> ContactResult:
     return ContactResult(word, word, nil, vector, vector, np.zeros((0, 2, cases)), np.ones(cases, bool), nil)
 
 
-def _largest(values: Array) -> Array:
-    # a long inner axis first: reducing over short ones is several times slower
-    cases = values.shape[2]
-    flat = values.reshape(len(values), -1)
-    size = np.maximum(flat.max(axis=0, initial=0.0), -flat.min(axis=0, initial=0.0))
-    return np.asarray(size.reshape(-1, cases).max(axis=0, initial=0.0))
-
-
 def _elastic_forces(restraints: Restraints, held: Held, moved: Array) -> Array:
     rows = held.elastic
     along = np.einsum("ei,eic->ec", held.unit, moved[restraints.node[rows]])
     return np.asarray(restraints.stiffness[rows][:, None] * (restraints.movement[rows] - along))
 
 
-def _balance(problem: Problem, reactions: Array, node: Index, push: Array) -> Array:
+def _balance(problem: Problem, *pushes: tuple[Index, Array]) -> Array:
     """Imbalance of the whole, from the loads themselves and not from what was assembled.
 
     Args:
         problem: The problem.
-        reactions: Actions of restraints on nodes, shape (n, 6, cases).
-        node: Nodes of contacts, shape (c,).
-        push: Actions of contacts on them, shape (c, 6, cases).
+        pushes: What restraints and contacts do: nodes, shape (q,), and actions on them, shape (q, 6, cases).
     """
     frame, loads = problem.frame, problem.loads
     middle = frame.nodes.mean(axis=0)
     arm = frame.nodes - middle
     size = max(float(np.abs(arm).max(initial=0.0)), 1e-300)
     seat = (centroids(frame) - middle) * frame.length[:, None]
-    parts = [_sums(reactions, arm), _sums(push, arm[node]), _sums(loads.distributed, seat, frame.length)]
+    parts = [_sums(push, arm[node]) for node, push in pushes]
+    parts.append(_sums(loads.distributed, seat, frame.length))
     if loads.nodal.any():
         parts.append(_sums(loads.nodal, arm))
     force, moment, force_size, moment_size = (np.sum(part, axis=0) for part in zip(*parts, strict=True))
@@ -235,8 +216,11 @@ def _sums(actions: Array, arm: Array, weight: Array | None = None) -> tuple[Arra
     count, freedoms, cases = actions.shape
     weight = np.ones(count) if weight is None else weight
     flat = actions.reshape(count, freedoms * cases)
-    total, size = ((weight @ part).reshape(freedoms, cases) for part in (flat, np.abs(flat)))
-    lever = (arm.T @ flat[:, : 3 * cases]).reshape(3, 3, cases)
+    # sum and levers in one product, so that the actions are read once
+    whole = np.column_stack([weight, arm]).T @ flat
+    total = whole[0].reshape(freedoms, cases)
+    size = (weight @ np.abs(flat)).reshape(freedoms, cases)
+    lever = whole[1:, : 3 * cases].reshape(3, 3, cases)
     turn = np.stack([lever[1, 2] - lever[2, 1], lever[2, 0] - lever[0, 2], lever[0, 1] - lever[1, 0]])
     moment = turn + total[3:6] if freedoms > 3 else turn
     return total[0:3], moment, size[0:3].sum(axis=0), size[3:].sum(axis=0)
@@ -244,7 +228,7 @@ def _sums(actions: Array, arm: Array, weight: Array | None = None) -> tuple[Arra
 
 def centroids(frame: Frame) -> Array:
     """Return centroids of the centrelines of members, shape (m, 3) [m]."""
-    middle = frame.nodes[frame.ends].mean(axis=1)
+    middle = 0.5 * (frame.nodes[frame.ends[:, 0]] + frame.nodes[frame.ends[:, 1]])
     bend = np.flatnonzero(frame.is_bend)
     start = frame.nodes[frame.ends[bend, 0]] - frame.centre[bend]
     half = 0.5 * frame.angle[bend][:, None]

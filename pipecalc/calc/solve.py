@@ -8,16 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.linalg import LinAlgError
 
-from pipecalc.calc.assembly import (
-    Held,
-    build_stack,
-    gather,
-    hold,
-    member_loads,
-    restraint_blocks,
-    scatter,
-    solver_stiffness,
-)
+from pipecalc.calc.assembly import Held, hold, restraint_blocks, turned_elements
 from pipecalc.calc.condense import Condensed, condense, order_kept, runs_between
 from pipecalc.calc.contact import (
     ContactResult,
@@ -28,6 +19,7 @@ from pipecalc.calc.contact import (
 )
 from pipecalc.calc.contact_flexibility import Flexibility, Seats, build_flexibility
 from pipecalc.calc.contact_newton import solve_contacts
+from pipecalc.calc.elements import build_stack, element_loads, gather, scatter
 from pipecalc.calc.factor import Factor, SingularStiffnessError, factor
 from pipecalc.calc.frame import Array, Frame, Index, Loads, Mask, Restraints
 from pipecalc.calc.mechanism import Mechanism, find_mechanisms
@@ -135,15 +127,18 @@ def _assemble(frame: Frame, restraints: Restraints, loads: Loads) -> Problem:
     n = len(frame.nodes)
     stack = build_stack(frame)
     held = hold(n, restraints, loads.cases)
-    end_loads = member_loads(stack, loads)
-    applied = loads.nodal + scatter(end_loads, stack.ends, n)
+    end_loads = element_loads(stack, loads)
+    applied = scatter(end_loads, stack.elements.ends, n)
+    if loads.nodal.any():
+        applied += loads.nodal
+    elements = turned_elements(stack.elements, held)
     blocks = restraint_blocks(restraints, held)
-    return Problem(frame, restraints, loads, stack, held, solver_stiffness(stack, held), blocks, end_loads, applied)
+    return Problem(frame, restraints, loads, stack.elements, held, elements, blocks, end_loads, applied)
 
 
 def _ground_push(problem: Problem) -> Array:
     """Force of moving ground through elastic restraints, node axes, shape (n, 6, cases)."""
-    out = np.zeros(problem.applied.shape)
+    out = np.zeros_like(problem.applied)
     held, restraints = problem.held, problem.restraints
     push = restraints.stiffness[held.elastic][:, None] * restraints.movement[held.elastic]
     np.add.at(out, restraints.node[held.elastic], held.unit[:, :, None] * push[:, None, :])
@@ -153,11 +148,11 @@ def _ground_push(problem: Problem) -> Array:
 def _carried(problem: Problem, movement: Array) -> Array:
     """Nodal actions that known movements of some nodes (node axes) call up, shape (n, 6, cases)."""
     if not movement.any():
-        return np.zeros(movement.shape)
+        return np.zeros_like(movement)
     moving = np.asarray(movement.reshape(len(movement), -1).any(axis=1), bool)
-    ends = problem.stack.ends
+    ends = problem.in_node_axes.ends
     rows = np.flatnonzero(moving[ends].any(axis=1))
-    out = scatter(problem.k[rows] @ gather(movement, ends[rows]), ends[rows], len(movement))
+    out = scatter(problem.in_node_axes.matrices(rows) @ gather(movement, ends[rows]), ends[rows], len(movement))
     node, block = problem.blocks
     np.add.at(out, node, block @ movement[node])
     return out
@@ -168,7 +163,7 @@ def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Co
     kept = np.unique(contacts.node)
     is_kept = np.zeros(len(frame.nodes), bool)
     is_kept[kept] = True
-    inner = factor(problem.k, problem.stack.ends, problem.held.fixed, is_kept, problem.blocks)
+    inner = factor(problem.in_node_axes, problem.held.fixed, is_kept, problem.blocks)
     load = problem.held.to_node_axes(problem.applied)
     if problem.held.elastic.size:
         load = load + _ground_push(problem)
@@ -191,18 +186,19 @@ def _supported(
     problem: Problem, inner: Factor, contacts: Contacts, kept: Index, load: Array, after: Index
 ) -> tuple[Array, ContactResult]:
     """Movements (node axes) with contacts: condense, solve the laws, go back."""
-    fixed, held, ends = problem.held.fixed, problem.held, problem.stack.ends
+    fixed, held, ends = problem.held.fixed, problem.held, problem.elements.ends
     q, cases = len(kept), load.shape[2]
     run_of = runs_between(ends, len(load), kept)
     kept = order_kept(ends, kept, run_of)
-    frame = condense(problem.k, ends, kept, fixed, problem.blocks, inner, run_of)
-    moved = inner.solve(load)
-    push = np.where(fixed[kept][:, :, None], 0.0, frame.seen(load, moved, kept)).reshape(6 * q, cases)
+    frame = condense(problem.in_node_axes, kept, fixed, problem.blocks, inner, run_of)
+    half = inner.forward(inner.pack(load))
+    push = np.where(fixed[kept][:, :, None], 0.0, frame.reaches.seen(load[kept], half)).reshape(6 * q, cases)
     rows = contact_rows(contacts)
     flex = _flexibility(frame, push, problem, contacts, rows, kept)
     result, forces = solve_contacts(contacts, rows, flex, after)
     at = flex.movements(forces).T.reshape(q, 6, cases)
-    frame.follow(inner.order, moved, at)
+    frame.reaches.follow(half, at)
+    moved = inner.unpack(inner.back(half))
     moved[kept] = at
     return moved + held.moved, result
 
@@ -241,9 +237,9 @@ def _auxiliary(place: Index, unit: Array, stiffness: Array, problem: Problem, co
     turning = turning + (_SOFT * np.where(size > 0.0, size, 1.0))[:, None, None] * np.eye(3)
     own = own[:, :3, :3] - own[:, :3, 3:] @ np.linalg.solve(turning, own[:, 3:, :3])
     felt = np.einsum("ri,rij,rj->r", unit, own[place], unit)
-    ends, k = problem.stack.ends, problem.stack.k
+    ends = problem.elements.ends
     around = np.flatnonzero(np.isin(ends, kept).any(axis=1))
-    axial = np.einsum("mii->mi", k[around]).reshape(-1, 2, 6)[:, :, :3].mean(axis=2)
+    axial = np.einsum("mii->mi", problem.elements.matrices(around)).reshape(-1, 2, 6)[:, :, :3].mean(axis=2)
     local = np.bincount(ends[around].reshape(-1), axial.reshape(-1), len(problem.frame.nodes))[kept][place]
     value = np.maximum(felt, _AUXILIARY_FLOOR * local)
     c = len(contacts.node)

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from pipecalc.calc.assembly import BLOCK, Stack, build_stack, gather, member_loads, scatter
 from pipecalc.calc.contact import Contacts
+from pipecalc.calc.elements import Elements, Stack, build_stack, element_loads, gather, scatter
 from pipecalc.calc.frame import Array, Frame, Loads
 from pipecalc.calc.recovery import Solution
 
@@ -38,7 +38,7 @@ def work_residuals(frame: Frame, loads: Loads, contacts: Contacts, solution: Sol
         stack = build_stack(frame)
         moved = solution.movements[:, :, use]
         work = np.tensordot(_forces(stack, loads, contacts, solution)[:, :, use], moved, axes=((0, 1), (0, 1)))
-        stored = _stored(stack, moved)
+        stored = _stored(stack.elements, moved)
         size = np.where(stored > 0.0, stored, 1.0)
         energy[use] = np.abs(np.diag(work) - stored) / size
         symmetry[use] = (np.abs(work - work.T) / np.sqrt(np.outer(size, size))).max(axis=1)
@@ -47,18 +47,16 @@ def work_residuals(frame: Frame, loads: Loads, contacts: Contacts, solution: Sol
 
 def _forces(stack: Stack, loads: Loads, contacts: Contacts, solution: Solution) -> Array:
     """Everything that acts on the nodes, growth as the forces that would hold it, shape (n, 6, cases)."""
-    total = loads.nodal + scatter(member_loads(stack, loads), stack.ends, len(loads.nodal)) + solution.reactions
+    total = (
+        loads.nodal + scatter(element_loads(stack, loads), stack.elements.ends, len(loads.nodal)) + solution.reactions
+    )
     found = solution.contacts
     push = found.normal_force[:, None, :] * contacts.normal[:, :, None] + found.friction_force
     np.add.at(total[:, 0:3], contacts.node, push)
     return np.asarray(total)
 
 
-def _stored(stack: Stack, moved: Array) -> Array:
+def _stored(elements: Elements, moved: Array) -> Array:
     """Twice the energy in members and springs, shape (cases,)."""
-    total = np.zeros(moved.shape[2])
-    for first in range(0, len(stack.k), BLOCK):
-        some = slice(first, first + BLOCK)
-        ends = gather(moved, stack.ends[some])
-        total += np.einsum("mic,mic->c", ends, np.matmul(stack.k[some], ends))
-    return total
+    actions, _ = elements.actions(moved, np.zeros((len(elements.ends), 12, moved.shape[2])))
+    return np.asarray(np.einsum("mic,mic->c", gather(moved, elements.ends), actions))

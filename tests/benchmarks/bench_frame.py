@@ -91,7 +91,7 @@ def parts(nodes, ends, tips, rests, w):
     problem = solver._assemble(frame, held, loads)
     clock.append(time.perf_counter())
     fixed, none = problem.held.fixed, np.zeros(len(nodes), bool)
-    inner = factor.factor(problem.k, problem.stack.ends, fixed, none, problem.blocks)
+    inner = factor.factor(problem.in_node_axes, fixed, none, problem.blocks)
     clock.append(time.perf_counter())
     moved = inner.solve(problem.applied)
     clock.append(time.perf_counter())

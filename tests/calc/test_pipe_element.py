@@ -7,9 +7,8 @@ from pipecalc.calc.pipe_element import (
     cross_matrix,
     shear_parameter,
     spring_stiffness,
-    straight_load,
     straight_mass,
-    straight_stiffness,
+    straight_pipes,
 )
 
 E, G, A, I, J, A_S = (np.array([v]) for v in (2e11, 2e11 / 2.6, 5.4e-3, 3e-5, 6e-5, 2.7e-3))
@@ -29,7 +28,7 @@ def rigid_motions(chord):
 @pytest.mark.parametrize("direction", [(1, 0, 0), (0, 0, 1), (1, 2, -2)])
 def test_rigid_motion_needs_no_force(direction):
     x, L = unit(direction), np.array([3.0])
-    k = straight_stiffness(x, L, E, G, A, I, J, A_S)[0]
+    k = straight_pipes(3.0 * x, L, E, G, A, I, J, A_S).matrices()[0]
     assert np.abs(k @ rigid_motions(3.0 * x[0])).max() < 1e-9 * np.abs(k).max()
     assert np.abs(k - k.T).max() == 0.0
     assert np.sum(np.linalg.eigvalsh(k) > 1e-6 * np.abs(k).max() * 1e-4) == 6
@@ -37,7 +36,7 @@ def test_rigid_motion_needs_no_force(direction):
 
 def test_entries_along_east_are_those_of_the_book():
     L = np.array([2.0])
-    k = straight_stiffness(unit((1, 0, 0)), L, E, G, A, I, J, A_S)[0]
+    k = straight_pipes(2.0 * unit((1, 0, 0)), L, E, G, A, I, J, A_S).matrices()[0]
     phi = (12 * E * I / (G * A_S * L**2))[0]
     b = (E * I / (L**3 * (1 + phi)))[0]
     plane = k[np.ix_([1, 5, 7, 11], [1, 5, 7, 11])]
@@ -48,15 +47,24 @@ def test_entries_along_east_are_those_of_the_book():
     assert k[3, 9] == pytest.approx((-G * J / L)[0])
 
 
+def test_end_forces_are_the_matrix_times_the_movements():
+    pipe = straight_pipes(3.0 * unit((1, 2, -2)), np.array([3.0]), E, G, A, I, J, A_S)
+    moved = np.random.default_rng(5).normal(size=(12, 4, 1))
+    force, moment = pipe.forces(moved[:6], moved[6:])
+    lever = np.cross(pipe.half[:, 0], force[:, :, 0], axisb=0, axisc=0)[:, :, None]
+    actions = np.concatenate([-force, -moment - lever, force, moment - lever])[:, :, 0]
+    assert actions == pytest.approx(pipe.matrices()[0] @ moved[:, :, 0], rel=1e-9, abs=1e-3)
+
+
 def test_infinite_shear_area_means_no_shear_deformation():
     assert shear_parameter(E, I, G, np.array([np.inf]), np.array([2.0]))[0] == 0.0
 
 
 def test_uniform_load_balances_and_matches_the_clamped_beam():
     x, L = unit((1, 2, 2)), np.array([3.0])
-    q = straight_load(x, L)[0]
     w = np.array([10.0, -20.0, 30.0])
-    end = q @ w
+    force, moment = straight_pipes(3.0 * x, L, E, G, A, I, J, A_S).uniform(w[:, None, None])
+    end = np.concatenate([force, moment, force, -moment])[:, 0, 0]
     assert end[0:3] + end[6:9] == pytest.approx(3.0 * w)
     assert end[3:6] + end[9:12] + np.cross(3.0 * x[0], end[6:9]) == pytest.approx(np.cross(1.5 * x[0], 3.0 * w))
     assert np.linalg.norm(end[3:6]) == pytest.approx(np.linalg.norm(np.cross(x[0], w)) * 9 / 12)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from pipecalc.calc import factor as factor_module
+from pipecalc.calc.contact import build_contacts
 from pipecalc.calc.frame import anchors, build_frame, build_loads, build_restraints, join_restraints
 from pipecalc.calc.solve import solve
 
@@ -37,6 +38,25 @@ def test_wide_band_takes_the_general_factor(monkeypatch):
     monkeypatch.setattr(factor_module, "_BAND_WORK", 1.0)
     general = solve(frame, held, build_loads(frame, nodal=nodal))
     assert general.movements == pytest.approx(band.movements, rel=1e-9, abs=1e-15)
+
+
+def test_supports_on_a_wide_band_are_those_of_a_narrow_one(monkeypatch):
+    # a main with a branch: runs that touch one, two and three supports, members between two supports, two side by side
+    nodes = [(2.0 * i, 0.0, 0.0) for i in range(12)] + [(12.0, 2.0 * i, 0.0) for i in range(1, 6)]
+    ends = [(i, i + 1) for i in range(11)] + [(6, 12)] + [(i, i + 1) for i in range(12, 16)] + [(3, 4)]
+    frame = build_frame(nodes, ends, E=2e11, A=5e-3, I=3e-5, J=6e-5)
+    held = join_restraints(anchors([0], cases=2), build_restraints([16], [(1, 1, 0)], cases=2))
+    rests = [2, 3, 4, 8, 11, 14]
+    contacts = build_contacts(rests, np.tile([0.0, 0.0, 1.0], (6, 1)), 2, stiffness=1e9, friction=0.3)
+    strain = np.array([[0.0, 0.002]])
+    loads = build_loads(frame, 2, distributed=np.array([0.0, 0.0, -400.0]).reshape(1, 3, 1), strain=strain)
+    band = solve(frame, held, loads, contacts, [-1, 0])
+    monkeypatch.setattr(factor_module, "_BAND_WORK", 1.0)
+    general = solve(frame, held, loads, contacts, [-1, 0])
+    assert band.settled.all()
+    assert band.residual.max() < 1e-9
+    assert general.movements == pytest.approx(band.movements, rel=1e-7, abs=1e-12)
+    assert general.contacts.normal_force == pytest.approx(band.contacts.normal_force, rel=1e-7, abs=1e-6)
 
 
 @pytest.mark.source("Springs in series with a cantilever; statics")
