@@ -2,7 +2,6 @@
 
 import argparse
 import hashlib
-import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -14,6 +13,7 @@ from pipecalc.commands.shared import (
     OVER_LIMIT,
     RAN,
     complain,
+    print_json,
     print_problems,
     problem_fields,
     processors,
@@ -48,7 +48,7 @@ def _run(options: argparse.Namespace) -> int:
     _refuse_since_for_many(options)
     outcomes = [_run_one(path, options) for path in options.files]
     if options.json:
-        print(json.dumps([outcome.document for outcome in outcomes], ensure_ascii=False, indent=1))
+        print_json([outcome.document for outcome in outcomes])
     status = max(outcome.status for outcome in outcomes)
     if len(outcomes) > 1:
         status = max(status, _write_index([outcome.entry for outcome in outcomes], options))

@@ -1,12 +1,11 @@
 """``pipecalc study``: the tables of the sheet Studies."""
 
 import argparse
-import json
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pipecalc.commands.shared import RAN, fields, or_problems, progress_shown
+from pipecalc.commands.shared import RAN, fields, or_problems, print_json, progress_shown
 
 if TYPE_CHECKING:
     from pipecalc.results import Study
@@ -29,7 +28,7 @@ def _study(options: argparse.Namespace) -> int:
         with progress_shown(options.file.name, hidden=options.json) as progress:
             studies = job.study(options.file, consent=options.yes, names=options.name, progress=progress)
         if options.json:
-            print(json.dumps([fields(study) for study in studies], ensure_ascii=False, indent=1))
+            print_json([fields(study) for study in studies])
         for study in () if options.json else studies:
             _print_study(study)
         if not studies and not options.json:
