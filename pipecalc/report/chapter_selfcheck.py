@@ -75,7 +75,9 @@ def _residuals(e: Equilibrium) -> tuple[tuple[str, float], ...]:
 
 
 def _shown(value: float) -> str:
-    return f"{value:.1e}" if isfinite(value) else "not known"
+    if not isfinite(value):
+        return "not known"
+    return f"{value:.1e}" if value else "0"
 
 
 def _gaps(plant: Plant) -> Iterator[tuple[str, str, float]]:
@@ -118,7 +120,7 @@ def _sums(sheets: Sheets) -> Table | None:
     row = (
         f"{len(gaps)} movements",
         f"{worst.nozzle}, {worst.state}",
-        f"{display.value('movement', gap):.1e}".replace("-", fmt.MINUS),
+        _shown(display.value("movement", gap)).replace("-", fmt.MINUS),
         f"{display.value('movement', SUM_LIMIT):.1e}".replace("-", fmt.MINUS),
         status_of(gap, SUM_LIMIT).value,
     )
