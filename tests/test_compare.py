@@ -160,7 +160,7 @@ def test_a_blank_from_that_is_written_out_is_no_change():
     assert inputs(old, new) == InputChanges()
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.permutations(range(6)))
 def test_the_order_of_rows_changes_no_value(order: list[int]) -> None:
     old = plant_rows()
@@ -172,7 +172,7 @@ def test_the_order_of_rows_changes_no_value(order: list[int]) -> None:
     assert (changes.rows == ()) == (order == sorted(order))
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(st.sets(st.integers(0, 5), min_size=1), st.sets(st.integers(0, 5), min_size=1))
 def test_swapping_the_sides_of_the_inputs_turns_every_change_round(some: set[int], others: set[int]) -> None:
     sides = []

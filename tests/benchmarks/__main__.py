@@ -14,7 +14,7 @@ def main() -> None:
         part.main()
     try:
         from tests.benchmarks import bench_frame
-    except ImportError as missing:
+    except (ImportError, RuntimeError) as missing:  # the reference says so in its own way where BLAS is missing
         print(f"\n== frame: not run ({missing})")
         return
     print("\n== frame")

@@ -19,7 +19,7 @@ from pipecalc.calc.frame import (
 from pipecalc.calc.solve import solve
 
 SEEDS = st.integers(0, 2**32 - 1)
-few = settings(max_examples=25, deadline=None, derandomize=True)
+few = settings(max_examples=25, derandomize=True)
 
 
 def system(seed, elbows=True, cases=2):

@@ -23,7 +23,7 @@ SPIELVOGEL = pytest.mark.source("Spielvogel, Piping Stress Calculations Simplifi
 
 LENGTHS = st.integers(10, 80).map(lambda n: n / 10)
 AXES = ("east", "north", "up")
-FEW = settings(max_examples=8, deadline=None)
+FEW = settings(max_examples=8)
 
 
 @st.composite

@@ -21,7 +21,7 @@ RUNS = [
 ]
 HELD = [anchor("A", "1"), anchor("B", "5"), {**anchor("C", "9"), "line": "B"}]
 BRANCH = {"line": "B", "outside_diameter": 114.3, "wall": 6.02}
-SHORT = settings(max_examples=12, deadline=None)
+SHORT = settings(max_examples=12)
 
 
 def branched(title="ASME B31.3", edition="2018", temperature=180.0, pressure=20.0, cycles=7000, **project):

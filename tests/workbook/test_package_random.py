@@ -93,7 +93,7 @@ def stored(sheet: bytes) -> dict[str, object]:
     return found
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(
     st.dictionaries(ADDRESS, OLD, max_size=25),
     st.dictionaries(ADDRESS, st.tuples(VALUE, STYLE), min_size=1, max_size=15),
