@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from pipecalc.model import Plant
 from pipecalc.problems import Address, FileUnusable, InputError, Problem, Severity, warning
-from pipecalc.results import Results, Status, Study, StudyRow, governing, worst_status
+from pipecalc.results import Results, Status, Study, governing, worst_status
 
 if TYPE_CHECKING:
     from pipecalc.comparison.records import Changes, Document, Side
@@ -166,20 +166,10 @@ def studied(book: "Book", *, consent: bool, names: Sequence[str] | None) -> tupl
     Raises:
         InputError: The workbook or a study has errors; carries all of them.
     """
-    from pipecalc.studies import run_studies
+    from pipecalc.studies import as_record, run_studies
 
-    return tuple(
-        Study(
-            found.study,
-            found.watch,
-            tuple(variable.label for variable in found.variables),
-            tuple(
-                StudyRow(p.typed, p.ratio, p.status, p.subject, p.check, p.case, p.force, p.moment, p.reason)
-                for p in found.points
-            ),
-        )
-        for found in run_studies(book, consent=consent, names=names)
-    )
+    found = run_studies(book, consent=consent, names=names)
+    return tuple(as_record(f.study, f.watch, f.variables, f.points) for f in found)
 
 
 def make(
@@ -188,6 +178,7 @@ def make(
     progress: Progress = silent,
     earlier: "Side | None" = None,
     *,
+    studies: tuple[Study, ...] | None = None,
     workers: int = 1,
 ) -> tuple[Made, Results]:
     """Compute, and make the bytes of everything that is to be written; the same input gives the same bytes.
@@ -197,6 +188,7 @@ def make(
         options: What is wanted.
         progress: Called with the name of each step as it begins.
         earlier: Revision that changes are told from.
+        studies: The studies, where they have been run elsewhere.
         workers: How many processes may work side by side on a large plant.
 
     Returns:
@@ -217,11 +209,11 @@ def make(
                 f"changes are not told in the note of a plant of more than {LINES_AT_ONCE} lines: use pipecalc compare"
             )
             raise FileUnusable("too-large", words)
-        return _made_in_portions(workbook, options, progress, workers)
+        return _made_in_portions(workbook, options, progress, studies, workers)
     results = analysed(workbook, advice=options.advice)
     if options.studies:
         progress("running the studies")
-        results = replace(results, studies=studied(workbook.book, consent=False, names=None))
+        results = replace(results, studies=studies or studied(workbook.book, consent=False, names=None))
     data = _with_results(workbook, results, progress)
     document = results_document(workbook.plant, results, name=workbook.name, sha256=workbook.book.sha256)
     changes = _changes(earlier, workbook, plain(document)) if earlier is not None else None
@@ -235,7 +227,9 @@ def make(
     return made, results
 
 
-def _made_in_portions(workbook: Ready, options: Options, progress: Progress, workers: int) -> tuple[Made, Results]:
+def _made_in_portions(
+    workbook: Ready, options: Options, progress: Progress, studies: tuple[Study, ...] | None, workers: int
+) -> tuple[Made, Results]:
     """The same for a large plant: its note comes in volumes with an index, and what is bulky lies in files."""
     from pipecalc.portions import run_portions, write_results_file
     from pipecalc.report.note import trace_of
@@ -252,7 +246,7 @@ def _made_in_portions(workbook: Ready, options: Options, progress: Progress, wor
     results = whole.results
     if options.studies:
         progress("running the studies")
-        results = replace(results, studies=studied(workbook.book, consent=False, names=None))
+        results = replace(results, studies=studies or studied(workbook.book, consent=False, names=None))
     data = _with_results(workbook, results, progress)
     progress("preparing results.json")
     document = write_results_file(whole, plant, results, name=workbook.name, sha256=workbook.book.sha256)

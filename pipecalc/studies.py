@@ -8,7 +8,7 @@ solved before. The workbook itself is never changed.
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from itertools import product
+from itertools import islice, product
 from math import hypot, isfinite, nan
 
 from threadpoolctl import threadpool_limits
@@ -17,7 +17,8 @@ from pipecalc.analysis.outcome import Outcome, outcome
 from pipecalc.analysis.systems import part_of, system_of, systems_of
 from pipecalc.model import Plant
 from pipecalc.problems import InputError, Severity
-from pipecalc.results import Check, Status, worst_status
+from pipecalc.results import Check, Status, StudyRow, worst_status
+from pipecalc.results import Study as StudyRecord
 from pipecalc.study_cells import Study, Variable, studies_of, study_problems, varied
 from pipecalc.workbook.build import build
 from pipecalc.workbook.rows import Book
@@ -87,11 +88,7 @@ def run_studies(
     Raises:
         InputError: The workbook or a study has errors; carries all of them. Nothing was run.
     """
-    wanted = None if names is None else set(names)
-    problems = study_problems(book, consent=consent, names=wanted)
-    if any(p.severity is Severity.ERROR for p in problems):
-        raise InputError(problems)
-    studies = [study for study in studies_of(book) if wanted is None or study.name in wanted]
+    studies = planned(book, consent=consent, names=names)
     total, done, results = sum(study.runs for study in studies), 0, []
     solver = Solver(book)
     with threadpool_limits(limits=1):  # the systems are small: threads only wait for each other
@@ -99,6 +96,34 @@ def run_studies(
             results.append(_run(study, solver, partial(_tell, progress, done, total)))
             done += study.runs
     return tuple(results)
+
+
+def planned(book: Book, *, consent: bool = False, names: Iterable[str] | None = None) -> list[Study]:
+    """The studies of a workbook that are wanted, in the order of the sheet; none is run.
+
+    Raises:
+        InputError: A study has errors; carries all of them.
+    """
+    wanted = None if names is None else set(names)
+    problems = study_problems(book, consent=consent, names=wanted)
+    if any(p.severity is Severity.ERROR for p in problems):
+        raise InputError(problems)
+    return [study for study in studies_of(book) if wanted is None or study.name in wanted]
+
+
+def study_points(study: Study, solver: "Solver", first: int, last: int) -> list[StudyPoint]:
+    """Some points of a study, from ``first`` to before ``last``, counted from 0."""
+    combinations = islice(product(*(v.typed for v in study.variables)), first, last)
+    with threadpool_limits(limits=1):
+        return [_point(study, typed, solver) for typed in combinations]
+
+
+def as_record(name: str, watch: str, variables: Iterable[Variable], points: Iterable[StudyPoint]) -> StudyRecord:
+    """A study with all its points as a record of the results."""
+    rows = tuple(
+        StudyRow(p.typed, p.ratio, p.status, p.subject, p.check, p.case, p.force, p.moment, p.reason) for p in points
+    )
+    return StudyRecord(name, watch, tuple(v.label for v in variables), rows)
 
 
 def _tell(progress: Progress | None, before: int, total: int, number: int) -> None:

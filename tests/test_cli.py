@@ -105,7 +105,7 @@ def test_one_bad_file_does_not_keep_the_others_from_running(good: Path, bad: Pat
 
 def test_json_is_one_document_for_all_files(good: Path, bad: Path, tmp_path: Path, capsys) -> None:
     missing = tmp_path / "missing.xlsx"
-    assert run("run", good, bad, missing, "--no-note", "--json", "--output", tmp_path / "out") == 2
+    assert run("run", good, bad, missing, "--no-note", "--json", "--workers", 1, "--output", tmp_path / "out") == 2
     printed = capsys.readouterr()
     first, second, third = json.loads(printed.out)
     assert (first["file"], first["note"]) == ("good.xlsx", None)

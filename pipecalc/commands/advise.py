@@ -1,10 +1,11 @@
 """``pipecalc advise``: what would help, found by running changed plants."""
 
 import argparse
+import json
 from pathlib import Path
 from typing import Any
 
-from pipecalc.commands.shared import RAN, fields, or_problems, print_json, progress_shown
+from pipecalc.commands.shared import RAN, fields, or_problems, progress_shown
 
 
 def add(commands: Any) -> None:
@@ -22,7 +23,7 @@ def _advise(options: argparse.Namespace) -> int:
         with progress_shown(options.file.name, hidden=options.json) as progress:
             advice = job.advise(options.file, progress=progress)
         if options.json:
-            print_json([fields(item) for item in advice])
+            print(json.dumps([fields(item) for item in advice], ensure_ascii=False, indent=1))
         for item in () if options.json else advice:
             where = f" ({item.sheet}, row {item.row})" if item.sheet else ""
             print(f"{item.about}{where}\n    {item.text}")

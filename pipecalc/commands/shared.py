@@ -23,7 +23,7 @@ def or_problems(options: argparse.Namespace, action: Callable[[], int]) -> int:
         return action()
     except InputError as bad:
         if options.json:
-            print_json([problem_fields(p) for p in bad.problems])
+            print(json.dumps([problem_fields(p) for p in bad.problems], ensure_ascii=False, indent=1))
         else:
             print_problems(options.file, bad.problems, quiet=False)
         return BAD_INPUT
@@ -66,6 +66,15 @@ def print_problems(path: Path, problems: Sequence["Problem"], *, quiet: bool) ->
         print(f"{path}: {words}")
 
 
+def print_warnings(problems: Sequence["Problem"], before: str = "") -> None:
+    """Print warnings, among them what a written workbook cannot keep; each with some words before it."""
+    from pipecalc.problems import Severity
+
+    for problem in problems:
+        if problem.severity is Severity.WARNING:
+            print(f"warning  {before}{problem.sentence()}", flush=True)
+
+
 def fields(record: object) -> Any:
     """A record as plain values for --json."""
     from pipecalc.report.results_file import plain
@@ -87,12 +96,4 @@ def problem_fields(problem: "Problem") -> dict[str, str]:
 
 def complain(text: str) -> None:
     """Print to the stream of errors."""
-    from pipecalc.problems import visible
-
-    print("\n".join(visible(line) for line in text.split("\n")), file=sys.stderr)
-
-
-def print_json(document: object) -> None:
-    """Print a document for machines; nothing of it is lost on a console that lacks characters."""
-    can_all = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
-    print(json.dumps(document, ensure_ascii=not can_all, indent=1))
+    print(text, file=sys.stderr)

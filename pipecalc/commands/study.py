@@ -1,13 +1,18 @@
 """``pipecalc study``: the tables of the sheet Studies."""
 
 import argparse
+import json
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pipecalc.commands.shared import RAN, fields, or_problems, print_json, progress_shown
+from pipecalc.commands import crews
+from pipecalc.commands.shared import RAN, fields, or_problems, progress_shown
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pipecalc.making import Progress
     from pipecalc.results import Study
 
 
@@ -17,18 +22,17 @@ def add(commands: Any) -> None:
     study.add_argument("file", type=Path, metavar="FILE", help="workbook")
     study.add_argument("--name", action="append", metavar="STUDY", help="only this study; may be given again")
     study.add_argument("--yes", action="store_true", help="go on with more than 10,000 runs")
+    crews.add(study, "1")
     study.add_argument("--json", action="store_true", help="print the tables as JSON")
     study.set_defaults(command=_study)
 
 
 def _study(options: argparse.Namespace) -> int:
-    from pipecalc import job
-
     def found() -> int:
         with progress_shown(options.file.name, hidden=options.json) as progress:
-            studies = job.study(options.file, consent=options.yes, names=options.name, progress=progress)
+            studies = _run_studies(options, progress)
         if options.json:
-            print_json([fields(study) for study in studies])
+            print(json.dumps([fields(study) for study in studies], ensure_ascii=False, indent=1))
         for study in () if options.json else studies:
             _print_study(study)
         if not studies and not options.json:
@@ -36,6 +40,24 @@ def _study(options: argparse.Namespace) -> int:
         return RAN
 
     return or_problems(options, found)
+
+
+def _run_studies(options: argparse.Namespace, progress: "Progress") -> "Sequence[Study]":
+    """In this process, or spread over workers."""
+    from pipecalc import job
+
+    if not options.scheduler and (options.workers or 1) == 1:
+        return job.study(options.file, consent=options.yes, names=options.name, progress=progress)
+    from pipecalc import making
+    from pipecalc.batch.spread import Source, spread_studies
+    from pipecalc.workbook.package_zip import load_bytes
+
+    workbook = making.ready(options.file.name, load_bytes(options.file), progress)
+    with crews.crew_of(options, 1, options.workers or 1) as crew:
+        progress("running the studies")
+        source = Source(options.file.name, workbook.source, workbook.book)
+        (found,) = spread_studies(crew, [source], consent=options.yes, names=options.name)
+    return found
 
 
 def _print_study(study: "Study") -> None:

@@ -21,13 +21,18 @@ SUM_LIMIT = 1e-9  # [m], a movement against the sum of its terms
 def chapter(sheets: Sheets) -> dict[str, Any]:
     """Content of the self-check chapter."""
     formulas = list(recomputed(sheets.plant, sheets.results))
-    before = [_closing(sheets), _sums(sheets)]
     solved = _equilibrium(sheets)
-    after = [_formulas(sheets, formulas), summary_table(sheets), legs_table(sheets)]
+    tables = [
+        _closing(sheets),
+        _sums(sheets),
+        solved,
+        _formulas(sheets, formulas),
+        summary_table(sheets),
+        legs_table(sheets),
+    ]
     return {
-        "before": before,
+        "tables": [t for t in tables if t is not None],
         "solved": solved,
-        "after": after,
         "failures": failures(sheets.plant, sheets.results, formulas),
     }
 
@@ -75,9 +80,7 @@ def _residuals(e: Equilibrium) -> tuple[tuple[str, float], ...]:
 
 
 def _shown(value: float) -> str:
-    if not isfinite(value):
-        return "not known"
-    return f"{value:.1e}" if value else "0"
+    return f"{value:.1e}" if isfinite(value) else "not known"
 
 
 def _gaps(plant: Plant) -> Iterator[tuple[str, str, float]]:
@@ -120,7 +123,7 @@ def _sums(sheets: Sheets) -> Table | None:
     row = (
         f"{len(gaps)} movements",
         f"{worst.nozzle}, {worst.state}",
-        _shown(display.value("movement", gap)).replace("-", fmt.MINUS),
+        f"{display.value('movement', gap):.1e}".replace("-", fmt.MINUS),
         f"{display.value('movement', SUM_LIMIT):.1e}".replace("-", fmt.MINUS),
         status_of(gap, SUM_LIMIT).value,
     )
@@ -141,7 +144,7 @@ def _equilibrium(sheets: Sheets) -> Table | None:
             e.case,
             display.triple("force", e.applied, wide=9),
             display.triple("force", e.reactions, wide=9),
-            fmt.beside((f"{value:.0e}".replace("-", fmt.MINUS) for _words, value in _residuals(e)), 6),
+            fmt.beside((f"{value:.0e}".replace("-", fmt.MINUS) for _words, value in _residuals(e)), 5),
             f"{EQUILIBRIUM_LIMIT:.0e}".replace("-", fmt.MINUS),
             _worst(e).value,
         )
@@ -152,7 +155,7 @@ def _equilibrium(sheets: Sheets) -> Table | None:
         text("Case", 34),
         triple("Loads E / N / U", 32, force),
         triple("Reactions E / N / U", 32, force),
-        triple("Residuals: whole / node / energy / symmetry", 40),
+        triple("Residuals: whole / node / energy / symmetry", 34),
         numeric("Limit", 9),
         status(13),
     )

@@ -14,9 +14,7 @@ from urllib.request import url2pathname
 from pipecalc.problems import EnvironmentLacks
 from pipecalc.report.assets import FACES, FONTS
 
-#: Declared, not confirmed by a validator: an archive file with attachments and the tagged structure that the library
-#: gives. A tagged document cannot be rendered in pieces and merged.
-VARIANT = "pdf/a-3a"
+VARIANT = "pdf/a-3b"
 
 HOW_TO_GET_IT = """A PDF needs the Pango text library, which this machine lacks. Install it, then run again:
   Debian, Ubuntu:  sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0

@@ -105,7 +105,8 @@ class Book:
         """Append a sheet behind all others."""
         sheets = self._root.find(f"{{{self.namespace}}}sheets")
         numbers = [whole_number(sheet, "sheetId", 0) for sheet in sheets if isinstance(sheet.tag, str)]
-        new = etree.SubElement(sheets, f"{{{self.namespace}}}sheet")
+        # The prefix is named: left alone it would depend on what other libraries have told lxml in this process.
+        new = etree.SubElement(sheets, f"{{{self.namespace}}}sheet", nsmap={"r": self._relations})
         new.set("name", title)
         new.set("sheetId", str(max(numbers, default=0) + 1))
         new.set(f"{{{self._relations}}}id", self.relate("worksheet", part))

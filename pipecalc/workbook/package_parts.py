@@ -174,7 +174,7 @@ class Package:
     def relate(self, part: str, kind: str, target: str) -> str:
         """Add a relationship from a part to another and return its id."""
         name = _relationships_part(part)
-        root = parse(self.read(name)) if self.has(name) else etree.Element(f"{{{RELATIONSHIPS}}}Relationships")
+        root = parse(self.read(name)) if self.has(name) else _no_relationships()
         taken = {element.get("Id") for element in _elements(root)}
         new = next(f"rId{n}" for n in range(1, len(taken) + 2) if f"rId{n}" not in taken)
         attributes = {"Id": new, "Type": kind, "Target": f"/{target}"}
@@ -329,3 +329,7 @@ def free_name(package: Package, pattern: str) -> str:
     """First unused part name of a pattern with ``{}`` for a number."""
     taken = {_key(name) for name in package.names()}
     return next(name for n in range(1, len(taken) + 2) if _key(name := pattern.format(n)) not in taken)
+
+
+def _no_relationships() -> Element:
+    return etree.Element(f"{{{RELATIONSHIPS}}}Relationships", nsmap={None: RELATIONSHIPS})
