@@ -9,9 +9,20 @@ Exceptions are for files that cannot be opened or saved and for an environment t
     └── EnvironmentLacks    something of the machine is missing (says what and how to get it)
 """
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+
+#: Characters that steer a terminal, turn the direction of writing, or stand for none.
+_UNSEEN = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069\ufffe\uffff\ud800-\udfff]"
+)
+
+
+def visible(text: str) -> str:
+    """Text in which a stand-in shows every character that could not be seen but would act."""
+    return _UNSEEN.sub("\ufffd", text)
 
 
 class Severity(StrEnum):
@@ -78,7 +89,7 @@ class Problem:
             parts.append(f"accepted: {self.accepted}")
         if self.hint:
             parts.append(self.hint)
-        return "; ".join(parts)
+        return visible("; ".join(parts))
 
 
 class Problems:

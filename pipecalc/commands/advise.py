@@ -1,11 +1,10 @@
 """``pipecalc advise``: what would help, found by running changed plants."""
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
-from pipecalc.commands.shared import RAN, fields, or_problems, progress_shown
+from pipecalc.commands.shared import RAN, fields, or_problems, print_json, progress_shown
 
 
 def add(commands: Any) -> None:
@@ -23,7 +22,7 @@ def _advise(options: argparse.Namespace) -> int:
         with progress_shown(options.file.name, hidden=options.json) as progress:
             advice = job.advise(options.file, progress=progress)
         if options.json:
-            print(json.dumps([fields(item) for item in advice], ensure_ascii=False, indent=1))
+            print_json([fields(item) for item in advice])
         for item in () if options.json else advice:
             where = f" ({item.sheet}, row {item.row})" if item.sheet else ""
             print(f"{item.about}{where}\n    {item.text}")

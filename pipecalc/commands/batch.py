@@ -1,7 +1,6 @@
 """``pipecalc run`` of many workbooks: progress, what is wrong with each, a table of all, and their index."""
 
 import argparse
-import json
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,6 +14,7 @@ from pipecalc.commands.shared import (
     OVER_LIMIT,
     RAN,
     complain,
+    print_json,
     print_problems,
     print_warnings,
     problem_fields,
@@ -41,7 +41,7 @@ def run_many(options: argparse.Namespace, wanted: "Options") -> int:
     if options.json:
         found = [_fields(ended) for ended in all_ended]
         missing = [{"file": "", "unusable": e.code, "message": str(e)} for e in chosen.empty]
-        print(json.dumps([*found, *missing], ensure_ascii=False, indent=1))
+        print_json([*found, *missing])
     else:
         for ended in all_ended:
             _print_problems(ended, quiet=options.quiet)

@@ -1,11 +1,10 @@
 """``pipecalc check``: read and validate, print all problems."""
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
-from pipecalc.commands.shared import BAD_INPUT, RAN, complain, print_problems, problem_fields, unusable
+from pipecalc.commands.shared import BAD_INPUT, RAN, complain, print_json, print_problems, problem_fields, unusable
 
 
 def add(commands: Any) -> None:
@@ -36,5 +35,5 @@ def _check(options: argparse.Namespace) -> int:
         if not options.json:
             print_problems(path, checked.problems, quiet=options.quiet)
     if options.json:
-        print(json.dumps(documents, ensure_ascii=False, indent=1))
+        print_json(documents)
     return status

@@ -1,7 +1,6 @@
 """``pipecalc compare``: what changed between two revisions, in inputs and in results."""
 
 import argparse
-import json
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,6 +10,7 @@ from pipecalc.commands.shared import (
     OVER_LIMIT,
     RAN,
     fields,
+    print_json,
     print_problems,
     problem_fields,
     progress_shown,
@@ -63,7 +63,7 @@ def _compare(options: argparse.Namespace) -> int:
         return BAD_INPUT
     changes = compare(old, new, THRESHOLD if options.threshold is None else options.threshold)
     if options.json:
-        print(json.dumps(fields(changes), ensure_ascii=False, indent=1))
+        print_json(fields(changes))
     else:
         _print_changes(changes)
     return OVER_LIMIT if options.strict and changes.worse else RAN
@@ -79,7 +79,7 @@ def _side(path: Path, inputs_only: bool, options: argparse.Namespace) -> "Side |
             return job.revision(path, inputs_only=inputs_only, progress=progress)
     except InputError as bad:
         if options.json:
-            print(json.dumps([{"file": str(path), **problem_fields(p)} for p in bad.problems], ensure_ascii=False))
+            print_json([{"file": str(path), **problem_fields(p)} for p in bad.problems])
         else:
             print_problems(path, bad.problems, quiet=False)
         return None

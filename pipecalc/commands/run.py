@@ -1,7 +1,6 @@
 """``pipecalc run``: result columns, results.json and the calculation note."""
 
 import argparse
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from pipecalc.commands.shared import (
     OVER_LIMIT,
     RAN,
     complain,
+    print_json,
     print_problems,
     print_warnings,
     problem_fields,
@@ -57,7 +57,7 @@ def _run(options: argparse.Namespace) -> int:
         return run_many(options, wanted)
     status, document = _run_one(options.files[0], options, wanted)
     if options.json:
-        print(json.dumps([document], ensure_ascii=False, indent=1))
+        print_json([document])
     return status
 
 

@@ -23,7 +23,7 @@ def or_problems(options: argparse.Namespace, action: Callable[[], int]) -> int:
         return action()
     except InputError as bad:
         if options.json:
-            print(json.dumps([problem_fields(p) for p in bad.problems], ensure_ascii=False, indent=1))
+            print_json([problem_fields(p) for p in bad.problems])
         else:
             print_problems(options.file, bad.problems, quiet=False)
         return BAD_INPUT
@@ -96,4 +96,12 @@ def problem_fields(problem: "Problem") -> dict[str, str]:
 
 def complain(text: str) -> None:
     """Print to the stream of errors."""
-    print(text, file=sys.stderr)
+    from pipecalc.problems import visible
+
+    print("\n".join(visible(line) for line in text.split("\n")), file=sys.stderr)
+
+
+def print_json(document: object) -> None:
+    """Print a document for machines; nothing of it is lost on a console that lacks characters."""
+    can_all = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    print(json.dumps(document, ensure_ascii=not can_all, indent=1))

@@ -1,13 +1,12 @@
 """``pipecalc study``: the tables of the sheet Studies."""
 
 import argparse
-import json
 from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pipecalc.commands import crews
-from pipecalc.commands.shared import RAN, fields, or_problems, progress_shown
+from pipecalc.commands.shared import RAN, fields, or_problems, print_json, progress_shown
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,7 +31,7 @@ def _study(options: argparse.Namespace) -> int:
         with progress_shown(options.file.name, hidden=options.json) as progress:
             studies = _run_studies(options, progress)
         if options.json:
-            print(json.dumps([fields(study) for study in studies], ensure_ascii=False, indent=1))
+            print_json([fields(study) for study in studies])
         for study in () if options.json else studies:
             _print_study(study)
         if not studies and not options.json:

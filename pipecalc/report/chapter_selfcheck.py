@@ -21,18 +21,13 @@ SUM_LIMIT = 1e-9  # [m], a movement against the sum of its terms
 def chapter(sheets: Sheets) -> dict[str, Any]:
     """Content of the self-check chapter."""
     formulas = list(recomputed(sheets.plant, sheets.results))
+    before = [_closing(sheets), _sums(sheets)]
     solved = _equilibrium(sheets)
-    tables = [
-        _closing(sheets),
-        _sums(sheets),
-        solved,
-        _formulas(sheets, formulas),
-        summary_table(sheets),
-        legs_table(sheets),
-    ]
+    after = [_formulas(sheets, formulas), summary_table(sheets), legs_table(sheets)]
     return {
-        "tables": [t for t in tables if t is not None],
+        "before": before,
         "solved": solved,
+        "after": after,
         "failures": failures(sheets.plant, sheets.results, formulas),
     }
 
@@ -80,7 +75,9 @@ def _residuals(e: Equilibrium) -> tuple[tuple[str, float], ...]:
 
 
 def _shown(value: float) -> str:
-    return f"{value:.1e}" if isfinite(value) else "not known"
+    if not isfinite(value):
+        return "not known"
+    return f"{value:.1e}" if value else "0"
 
 
 def _gaps(plant: Plant) -> Iterator[tuple[str, str, float]]:
@@ -123,7 +120,7 @@ def _sums(sheets: Sheets) -> Table | None:
     row = (
         f"{len(gaps)} movements",
         f"{worst.nozzle}, {worst.state}",
-        f"{display.value('movement', gap):.1e}".replace("-", fmt.MINUS),
+        _shown(display.value("movement", gap)).replace("-", fmt.MINUS),
         f"{display.value('movement', SUM_LIMIT):.1e}".replace("-", fmt.MINUS),
         status_of(gap, SUM_LIMIT).value,
     )
@@ -144,7 +141,7 @@ def _equilibrium(sheets: Sheets) -> Table | None:
             e.case,
             display.triple("force", e.applied, wide=9),
             display.triple("force", e.reactions, wide=9),
-            fmt.beside((f"{value:.0e}".replace("-", fmt.MINUS) for _words, value in _residuals(e)), 5),
+            fmt.beside((f"{value:.0e}".replace("-", fmt.MINUS) for _words, value in _residuals(e)), 6),
             f"{EQUILIBRIUM_LIMIT:.0e}".replace("-", fmt.MINUS),
             _worst(e).value,
         )
@@ -155,7 +152,7 @@ def _equilibrium(sheets: Sheets) -> Table | None:
         text("Case", 34),
         triple("Loads E / N / U", 32, force),
         triple("Reactions E / N / U", 32, force),
-        triple("Residuals: whole / node / energy / symmetry", 34),
+        triple("Residuals: whole / node / energy / symmetry", 40),
         numeric("Limit", 9),
         status(13),
     )

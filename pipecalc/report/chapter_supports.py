@@ -27,9 +27,9 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
         "schedule": _schedule(sheets),
         "vertical": _vertical(sheets),
         "sideways": _sideways(sheets),
+        "checks": _checks(sheets, notes),
         "springs": _springs(sheets),
         "worked": list(_worked(sheets)),
-        "checks": _checks(sheets, notes),
         "notes": notes.told,
         "without_loads": not sheets.results.support_loads,
     }

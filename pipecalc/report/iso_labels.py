@@ -71,8 +71,7 @@ def _wanted(
 def write_remarks(sheet: Sheet, board: Board, cut: Cut, display: Display, *, plain: bool) -> Placed:
     """Write in the corner of the sheet what it is and how its lengths are to be read."""
     said = [f"Sheet {cut.number} of {cut.count}"] if cut.count > 1 else []
-    if not sheet.layout.to_scale:
-        said.append("Not to scale")
+    said.append("Lengths to scale" if sheet.layout.to_scale else "Not to scale")
     if plain:
         said.append(f"Dimensions in {display.unit('dimension')}, elevations (EL) in {display.unit('coordinate')}")
     words = wrapped(". ".join(said), _REMARK_SIZE, most=sheet.drawing.width - 3.0)

@@ -14,7 +14,9 @@ from urllib.request import url2pathname
 from pipecalc.problems import EnvironmentLacks
 from pipecalc.report.assets import FACES, FONTS
 
-VARIANT = "pdf/a-3b"
+#: Declared, not confirmed by a validator: an archive file with attachments and the tagged structure that the library
+#: gives. A tagged document cannot be rendered in pieces and merged.
+VARIANT = "pdf/a-3a"
 
 HOW_TO_GET_IT = """A PDF needs the Pango text library, which this machine lacks. Install it, then run again:
   Debian, Ubuntu:  sudo apt install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from pipecalc import examples
-from pipecalc.problems import FileUnusable, letters
+from pipecalc.problems import letters
 from pipecalc.schema.column import Column, Sheet
 from pipecalc.schema.reference import accepted
 from pipecalc.schema.sheets import GUIDE_SHEET, SHEETS
@@ -66,12 +66,9 @@ def write_blank(path: str | Path, units: Units = "SI", example: str | None = Non
         FileUnusable: The file cannot be written.
         examples.UnknownExampleError: There is no such example.
     """
-    path = Path(path)
-    content = blank_bytes(units, example)
-    try:
-        path.write_bytes(content)
-    except OSError as failure:
-        raise FileUnusable("not-writable", f"{path} cannot be written: {failure.strerror}") from failure
+    from pipecalc.workbook.swap import write_safely
+
+    write_safely(Path(path), blank_bytes(units, example))
 
 
 def blank_bytes(units: Units = "SI", example: str | None = None) -> bytes:

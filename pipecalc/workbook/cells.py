@@ -14,6 +14,7 @@ from difflib import get_close_matches
 from math import isfinite
 from typing import Any
 
+from pipecalc.problems import visible
 from pipecalc.workbook.limits import MAX_VALUES
 
 YES = ("yes", "y", "true", "1")
@@ -74,7 +75,7 @@ def shown(value: Any) -> str:
         return f"{value:.12g}"
     if isinstance(value, datetime) and value.time() == time():
         return value.date().isoformat()
-    return " ".join(str(value).split())
+    return visible(" ".join(str(value).split()))
 
 
 def name(value: Any) -> str | Fault:

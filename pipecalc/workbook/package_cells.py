@@ -31,7 +31,8 @@ from pipecalc.workbook.package_text import (
 from pipecalc.workbook.package_xml import Element
 
 _CUT = " … (cut: a cell holds no more)"
-_FORMULA_STARTS = ("=", "+", "-", "@")
+# Blanks before them are dropped on typing and on reading tables of text; the wide forms count in East Asian settings.
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 _ESCAPED = re.compile("_x[0-9A-Fa-f]{4}_|[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")
 _SPANS = re.compile(r"""\sspans=["'](\d{1,9}):(\d{1,9})["']""", re.ASCII)
 _STYLE = re.compile(r"""\ss=["'](\d{1,9})["']""", re.ASCII)

@@ -103,7 +103,7 @@ def write_safely(
     """
     path = _followed(path)
     _refuse_open_elsewhere(path)
-    new = path.with_name(f".~{clipped(path.stem, _ROOM)}-{secrets.token_hex(4)}.part{clipped(path.suffix, 20)}")
+    new = _beside(path)
     try:
         _write_new(new, data, path)
         if verify is not None:
@@ -162,16 +162,35 @@ def backup_of(path: Path, now: datetime | None = None) -> Path:
         data = path.read_bytes()
     except PermissionError as fault:
         raise FileBusy(path, "close it in the other program and run again") from fault
-    count = 1
-    while True:
+    new = _beside(path)
+    try:
+        _write_new(new, data, path)
+        return _named_freely(new, path, stamp)
+    finally:
+        with suppress(OSError):
+            new.unlink(missing_ok=True)
+
+
+def _named_freely(new: Path, path: Path, stamp: str) -> Path:
+    """Give a file the dated name of a copy, with a number where that is taken."""
+    for count in range(1, 10_000):
         number = f"-{count}" if count > 1 else ""
         copy = path.with_name(f"{clipped(path.stem, _ROOM)}.{stamp}{number}.bak{path.suffix}")
+        if copy.exists():
+            continue
         try:
-            _write_new(copy, data, path)
+            new.rename(copy)
         except FileExistsError:
-            count += 1
-        else:
-            return copy
+            continue
+        except OSError as fault:
+            raise FolderNotWritable(path.parent, fault) from fault
+        return copy
+    raise FolderNotWritable(path.parent, OSError(f"there are too many copies of {path.name}"))
+
+
+def _beside(path: Path) -> Path:
+    """A name that is not taken, in the folder of a file, by which what is half written can be told."""
+    return path.with_name(f".~{clipped(path.stem, _ROOM)}-{secrets.token_hex(4)}.part{clipped(path.suffix, 20)}")
 
 
 @contextmanager

@@ -15,21 +15,6 @@ def test_every_entry_says_where_it_comes_from_and_none_is_below_one():
         assert "Table D300" in entry.source
 
 
-@pytest.mark.source(
-    "ASME B31.3 (to 2018) Appendix D, Table D300, from memory; creased bend also in a published EPRI report"
-)
-@pytest.mark.parametrize(
-    ("kind", "k", "i"),
-    [
-        ("butt weld", 1.0, 1.0), ("slip-on flange, double welded", 1.0, 1.2), ("socket weld", 1.0, 1.3),
-        ("lap-joint flange", 1.0, 1.6), ("threaded joint", 1.0, 2.3), ("corrugated or creased bend", 5.0, 2.5),
-    ],
-)  # fmt: skip
-def test_entries_of_the_table(kind, k, i):
-    found = j.joint_factor(kind)
-    assert (found.k, found.i) == (k, i)
-
-
 def test_an_unknown_joint_is_refused_with_those_there_are():
     with pytest.raises(LookupError, match="threaded joint"):
         j.joint_factor("misaligned weld")

@@ -101,6 +101,46 @@ def test_every_nozzle_has_the_loads_of_its_governing_case():
         assert shown in chapter, tag
 
 
+def test_every_nozzle_set_is_worked_out_to_its_verdict():
+    chapter = pages_of("Nozzles")
+    for tag in run_of(DEMO).plant.nozzles:
+        worst = governing([c for c in document()["checks"] if c["subject"] == tag and c["check"] == "nozzle load"])
+        said = f"ratio {fmt.ratio(worst['ratio'])}: {worst['status']}. Limit: {worst['clause']}."
+        assert f"Set {worst['set']}, case “{worst['case']}”" in chapter, tag
+        assert said in chapter, tag
+
+
+def test_every_spring_has_its_loads_and_its_working():
+    chapter, display = pages_of("Supports"), Display("SI")
+    assert document()["springs"]
+    for spring in document()["springs"]:
+        numbers = " ".join(display.number("force", spring[name]) for name in ("hot_load", "cold_load"))
+        assert f"{spring['support']} {spring['kind']} {numbers}" in chapter
+        assert f"Spring {spring['support']} (installed to operating)" in chapter
+        assert f"{fmt.significant(spring['cold_load'], 5)} N" in chapter
+
+
+def test_the_sum_of_cycles_leads_to_the_cycles_used():
+    for line in run_of(DEMO).plant.lines:
+        checks = [c for c in document()["checks"] if c["line"] == line and c["check"] == "displacement stress range"]
+        inputs = governing(checks)["inputs"]
+        terms = re.findall(r"(\S+) at (\S+?)(?:;|$)", inputs["cycles"])
+        assert sum(float(n) * float(share) ** inputs["m"] for n, share in terms) == pytest.approx(inputs["N"], rel=5e-4)
+        assert f"= {fmt.significant(inputs['N'], 5)}" in pages_of(f"Line {line}")
+
+
+def test_no_page_ends_with_a_heading():
+    html = (run_of(DEMO).folder / f"{DEMO}.html").read_text(encoding="utf-8")
+    found = re.findall(r"<(h[123]|caption)\b[^>]*>(.*?)</\1>", html, flags=re.DOTALL)
+    heads = {"".join(unescape(re.sub(r"<[^>]+>", "", words)).split()) for _tag, words in found}
+    assert len(heads) > 50
+    for number, page in enumerate(page_texts(run_of(DEMO).note), 1):
+        lines = ["".join(line.split()) for line in page.splitlines() if line.strip()]
+        body = [line for line in lines if not line.endswith(f"page{number}of{len(texts())}")]
+        last = next(line for line in reversed(body) if "FORREVIEW" not in line)
+        assert last not in heads, (number, last)
+
+
 def test_both_methods_stand_side_by_side_for_every_line():
     for line in run_of(DEMO).plant.lines:
         chapter = pages_of(f"Line {line}")

@@ -70,6 +70,16 @@ def test_short_runs_are_stretched_and_said_so():
     assert not isometric(plant, plant.lines["V-2101"], SI).to_scale
 
 
+def test_the_sheet_says_whether_lengths_are_to_scale():
+    plant = plants.plant()
+    parts = plants.segments("L", "a", (0, 0, 0), [("b", 3, 0, 0), ("c", 0, 3, 0)], plants.NPS6)
+    equal = plants.line("L", "equal", ("", ""), plants.NPS6, parts)
+    for line, words in ((plant.lines["V-2101"], "Not to scale"), (equal, "Lengths to scale")):
+        for over in (None, Overlay()):
+            first = isometric(plant, line, SI, over, FULL if over is None else PAIR).labels[0].label.words
+            assert first.startswith(words)
+
+
 def test_a_line_of_equal_runs_is_drawn_to_scale():
     steps = [("b", 3, 0, 0), ("c", 0, 3, 0), ("d", 0, 0, 3)]
     parts = plants.segments("L", "a", (0, 0, 0), steps, plants.NPS6)

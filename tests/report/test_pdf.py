@@ -109,7 +109,16 @@ def test_the_file_calls_itself_an_archive_file_in_english(files):
     raw = unpacked(files.pdf)
     assert b"/AFRelationship /Source" in raw
     assert b"pdfaid:part" in raw
+    assert re.search(rb"pdfaid:conformance\W+A\b", raw)
     assert b"/Lang (en)" in raw
+
+
+def test_headings_tables_and_figures_are_tagged(files):
+    raw = unpacked(files.pdf)
+    assert b"/StructTreeRoot" in raw
+    assert re.search(rb"/MarkInfo\s*<<\s*/Marked true", raw)
+    for kind in (b"H1", b"H2", b"Table", b"TR", b"TH", b"TD", b"Figure", b"L", b"LI"):
+        assert re.search(rb"/S\s*/" + kind + rb"\b", raw), kind
 
 
 def test_only_the_packages_fonts_are_embedded(files):

@@ -39,7 +39,7 @@ def test_all_within_their_limits(tmp_path: Path, capsys) -> None:
     first = found["numbers"][0]
     assert (first["quantity"], first["expected"], first["unit"], first["status"]) == ("t", 5.8501, "mm", "PASS")
     assert abs(first["difference"]) <= first["limit"]
-    assert "checks.stress.en_13480_3" in {entry["module"] for entry in found["without_a_check"]}
+    assert "checks.shells.en_13445" in {entry["module"] for entry in found["without_a_check"]}
 
 
 def test_the_dossier_holds_verdict_sources_cautions_and_what_has_no_check(tmp_path: Path) -> None:
@@ -56,7 +56,7 @@ def test_the_dossier_holds_verdict_sources_cautions_and_what_has_no_check(tmp_pa
         "5.8501",
         "Cautions",
         "Without a published check",
-        "checks.stress.en_13480_3",
+        "checks.shells.en_13445",
     ):
         assert part in text
 
