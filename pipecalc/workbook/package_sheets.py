@@ -35,19 +35,23 @@ def refuse_bad_titles(titles: Sequence[str]) -> None:
 def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> bytes:
     """Text of a worksheet part."""
     fit = '<sheetPr><pageSetUpPr fitToPage="1"/></sheetPr>' if sheet.fit_to_width else ""
-    width = max((len(row) for row in sheet.rows), default=0)
-    extent = f"A1:{reference(len(sheet.rows), width)}" if width else "A1"
-    parts = [
+    rows, width = [], 0
+    for number, cells in enumerate(sheet.rows, start=1):  # once: long sheets make their cells as they go
+        rows.append(_row(number, cells, pen, sheet.column_widths).encode())
+        width = max(width, len(cells))
+    extent = f"A1:{reference(len(rows), width)}" if width else "A1"
+    before = [
         _HEADER,
         f'<worksheet xmlns="{namespace}">{fit}<dimension ref="{extent}"/>',
         f'<sheetViews><sheetView workbookViewId="0">{_pane(sheet.freeze)}</sheetView></sheetViews>',
         f'<sheetFormatPr defaultRowHeight="15"/>{_columns(sheet)}<sheetData>',
-        *(_row(number, cells, pen, sheet.column_widths) for number, cells in enumerate(sheet.rows, start=1)),
+    ]
+    after = [
         '</sheetData><pageMargins left="0.5" right="0.5" top="0.6" bottom="0.6" header="0.3" footer="0.3"/>',
         _page(sheet),
         "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter></worksheet>",
     ]
-    return b"".join(part.encode() for part in parts)
+    return b"".join(["".join(before).encode(), *rows, "".join(after).encode()])
 
 
 def _pane(freeze: tuple[int, int] | None) -> str:

@@ -114,22 +114,28 @@ class _Rows(Sequence[Sequence[SheetCell | Value]]):
 
     def __iter__(self) -> Iterator[Sequence[SheetCell | Value]]:
         yield from self._head
+        makers = [_maker(field, self._units) for field in self._fields]
         for row in self._values:
-            yield [_cell(value, field, self._units) for value, field in zip(row, self._fields, strict=True)]
+            yield [make(value) for make, value in zip(makers, row, strict=True)]
         yield from self._foot
 
 
-def _cell(value: object, field: Field, units: str) -> SheetCell:
-    if isinstance(value, str):
-        return SheetCell(value or None, _STATUS.get(value, _WRAPPED))
-    if value is None:
-        return SheetCell(None, _WRAPPED)
-    number = float(value)  # type: ignore[arg-type]
-    if not isfinite(number):
-        return SheetCell(None, _TEXT)
-    if field.quantity in UNITS:
-        number = number_out(number, _unit(field, units), UNITS[field.quantity][0])
-    return SheetCell(number, _number_style(field.digits))
+def _maker(field: Field, units: str) -> Callable[[object], SheetCell]:
+    """What makes the cells of one column of their values."""
+    unit, style = _unit(field, units), _number_style(field.digits)
+    dimension = UNITS[field.quantity][0] if field.quantity in UNITS else None
+
+    def cell(value: object) -> SheetCell:
+        if isinstance(value, str):
+            return SheetCell(value or None, _STATUS.get(value, _WRAPPED))
+        if value is None:
+            return SheetCell(None, _WRAPPED)
+        number = float(value)  # type: ignore[arg-type]
+        if not isfinite(number):
+            return SheetCell(None, _TEXT)
+        return SheetCell(number if dimension is None else number_out(number, unit, dimension), style)
+
+    return cell
 
 
 @cache
