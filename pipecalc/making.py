@@ -95,6 +95,7 @@ class Made:
         verdicts: Of every line and nozzle, in workbook order.
         problems: Warnings and notes.
         room: What keeps files of a large plant until they are written.
+        alarms: Of a large plant, the checks of its volumes of themselves that do not hold; None otherwise.
     """
 
     name: str
@@ -110,6 +111,7 @@ class Made:
     verdicts: tuple[Verdict, ...]
     problems: tuple[Problem, ...]
     room: object = None
+    alarms: tuple[str, ...] | None = None
 
 
 def checked(book: "Book") -> Checked:
@@ -252,7 +254,8 @@ def _made_in_portions(
     document = write_results_file(whole, plant, results, name=workbook.name, sha256=workbook.book.sha256)
     made = _made(workbook, results, data, {**whole.files, RESULTS_FILE: document})
     page, printed = whole.index
-    return replace(made, note=printed, html=page, lacks=whole.lacks, room=whole.room), results
+    made = replace(made, note=printed, html=page, lacks=whole.lacks, room=whole.room, alarms=whole.alarms)
+    return made, results
 
 
 def _with_results(workbook: Ready, results: Results, progress: Progress) -> bytes:

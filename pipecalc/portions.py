@@ -88,6 +88,7 @@ class Whole:
         portions: How many portions it was worked on in.
         lacks: What the machine lacks for the PDF, or empty.
         index: Path of the index as HTML and as PDF; none where no note was wanted.
+        alarms: The note's own checks that do not hold, as sentences, of all volumes.
     """
 
     results: Results
@@ -96,6 +97,11 @@ class Whole:
     portions: int
     lacks: str
     index: tuple[str | None, str | None]
+    alarms: tuple[str, ...]
+
+
+#: Said in place of alarms where there are no volumes to make them.
+NO_ALARMS = "The checks that a note makes of itself were not made, as no note was wanted of a large plant."
 
 
 def run_portions(
@@ -140,7 +146,9 @@ def run_portions(
     if trace is not None:
         progress("printing the index")
         index = _index(room, done, files, pdf=not lacks)
-    return Whole(results, files, room, len(tasks), lacks, index)
+    raised = (alarm for portion in done if portion.entry is not None for alarm in portion.entry.alarms)
+    alarms = tuple(dict.fromkeys(raised)) if trace is not None else (NO_ALARMS,)
+    return Whole(results, files, room, len(tasks), lacks, index, alarms)
 
 
 def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:

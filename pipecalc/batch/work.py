@@ -57,7 +57,9 @@ def run_workbook(
         return Outcome(perf_counter() - start, problems=tuple(bad.problems))
     except FileUnusable as problem:
         return Outcome(perf_counter() - start, unusable=(problem.code, str(problem)))
-    entry = entry_of(workbook.plant, results, workbook=made.name, sha256=made.sha256, pages=made.pages)
+    entry = entry_of(
+        workbook.plant, results, workbook=made.name, sha256=made.sha256, pages=made.pages, alarms=made.alarms
+    )
     return Outcome(perf_counter() - start, _carried(made), entry)
 
 

@@ -98,6 +98,7 @@ def entry_of(
     page: Path | None = None,
     results_file: Path | None = None,
     pages: Mapping[str, int] | None = None,
+    alarms: Sequence[str] | None = None,
 ) -> IndexEntry:
     """The entry of a workbook that was computed.
 
@@ -110,6 +111,7 @@ def entry_of(
         page: The note as HTML, where there is one.
         results_file: results.json.
         pages: Pages of the note's PDF by identifier; see ``NoteFiles.pages``.
+        alarms: The note's own checks that do not hold, where they are known already.
     """
     project = plant.project
     return IndexEntry(
@@ -127,7 +129,7 @@ def entry_of(
         page=_path(page),
         results=_path(results_file),
         items=tuple(_items(plant, results, pages or {})),
-        alarms=tuple(chapter_selfcheck.failures(plant, results)),
+        alarms=tuple(chapter_selfcheck.failures(plant, results) if alarms is None else alarms),
     )
 
 

@@ -194,3 +194,18 @@ def test_studies_spread_over_processes_give_the_bytes_of_one(tmp_path: Path, out
     rows = json.loads((out / "here" / "a" / "results.json").read_text("utf-8"))["studies"][0]["rows"]
     assert [row["values"] for row in rows] == [["100"], ["120"], ["140"], ["160"], ["180"]]
     assert different(out / "here", out / "spread") == []
+
+
+def test_a_large_plant_is_whole_and_says_what_was_not_looked_at(tmp_path: Path, out: Path, monkeypatch) -> None:
+    from pipecalc.analysis import apart
+    from pipecalc.portions import NO_ALARMS
+
+    plant = write_plant(tmp_path / "plant.xlsx")
+    (small,) = run_all([plant], out / "small", Here())
+    monkeypatch.setattr(apart, "LINES_AT_ONCE", 0)
+    (large,) = run_all([plant], out / "large", Here())
+    assert small.entry.alarms == ()
+    assert large.entry.alarms == (NO_ALARMS,)
+    assert large.entry.items == small.entry.items
+    assert different(out / "small", out / "large") == ["plant/run-record.json"]
+    assert kept(plant, out / "large")

@@ -4,12 +4,12 @@ import os
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from tests.benchmarks import bench_demo, bench_large, bench_start
+from tests.benchmarks import bench_batch, bench_demo, bench_large, bench_start
 
 
 def main() -> None:
     """Run every benchmark in turn."""
-    for title, part in (("start", bench_start), ("demo", bench_demo), ("large", bench_large)):
+    for title, part in (("start", bench_start), ("demo", bench_demo), ("large", bench_large), ("batch", bench_batch)):
         print(f"\n== {title}")
         part.main()
     try:

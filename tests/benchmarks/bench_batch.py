@@ -85,7 +85,7 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("count", type=int, nargs="?", default=COUNT)
     parser.add_argument("--no-note", action="store_true")
     parser.add_argument("--no-cluster", action="store_true")
-    options = parser.parse_args(arguments)
+    options = parser.parse_args(arguments or [])
     wanted = Options(pdf=not options.no_note)
     note = "without notes" if options.no_note else "with notes"
     load = f"{os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else "unknown"
