@@ -15,9 +15,10 @@ from pipecalc.problems import InputError, Problem
 from pipecalc.results import Equilibrium, Results
 
 #: A plant of more lines than this is analysed in portions, and its note comes in volumes.
-LINES_AT_ONCE = 24
-#: Systems are gathered in the order of the workbook up to this many lines; one that has more stays whole.
-LINES_OF_A_PORTION = 8
+LINES_AT_ONCE = 12
+#: Systems are gathered in the order of the workbook up to this many lines; one that has more stays whole. The volume of
+#: four lines of 40 runs has some 110 pages, and two are printed side by side in less than 2 GB.
+LINES_OF_A_PORTION = 4
 
 #: Lists that are written one portion after the other; all others are short, and the same entries come from many.
 BY_PORTION = (
