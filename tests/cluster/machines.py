@@ -27,7 +27,17 @@ class Machines:
         for _ in range(count):
             number = len(self.workers)
             place = ("--local-directory", str(self._folder / f"worker-{number}"))
-            options = ("--nthreads", "1", "--no-nanny", "--memory-limit", "0", "--host", "127.0.0.1")
+            options = (
+                "--nthreads",
+                "1",
+                "--no-nanny",
+                "--memory-limit",
+                "0",
+                "--host",
+                "127.0.0.1",
+                "--death-timeout",
+                "60",
+            )
             self.workers.append(self._start("worker", self.address, *options, *place))
 
     def close(self) -> None:
