@@ -8,6 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from pipecalc.analysis.apart import BY_PORTION
 from pipecalc.model import Plant
 from pipecalc.problems import Address
 from pipecalc.results import SCHEMA, Results
@@ -16,20 +17,7 @@ from pipecalc.version import __version__
 #: Records whose every entry is written out under the same name.
 _LISTS = (
     "cases",
-    "movements",
-    "support_movements",
-    "expansions",
-    "legs",
-    "restrained",
-    "loops",
-    "weights",
-    "points",
-    "members",
-    "nozzle_loads",
-    "support_loads",
-    "checks",
-    "springs",
-    "modes",
+    *BY_PORTION,
     "equilibrium",
     "assumptions",
     "properties",
