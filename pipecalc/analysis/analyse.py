@@ -109,7 +109,7 @@ def _analysed(read_plant: Plant, problems: Sequence[Problem]) -> Results:
         members=members,
         nozzle_loads=(
             *on_nozzles,
-            *rigid_nozzle_loads(plant, on_nozzles),
+            *rigid_nozzle_loads(plant, run, on_nozzles),
             *(load for hand in by_hand for load in hand.nozzle_loads),
         ),
         support_loads=on_supports,

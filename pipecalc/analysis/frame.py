@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isfinite
 
 import numpy as np
 
@@ -96,6 +97,11 @@ class FrameRun:
     hot_load: Mapping[str, float]
     travel: Mapping[str, float]
     springs_settled: bool = True
+
+    @property
+    def known_travel(self) -> dict[str, float]:
+        """Travels that were found [m]: where a search in a plant much like this one may begin."""
+        return {name: up for name, up in self.travel.items() if isfinite(up)}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,7 @@
 Advice and studies run many plants; only what they compare is worked out, with the same functions as a full run.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 
@@ -120,11 +120,7 @@ def solved_with_springs(
     if sizes is None and plant.spring_table:
         sizes = sizes_of(plant.spring_table)
     designed, choices = with_designed_springs(plant, run, sizes)
-    return designed, run if designed is plant else run_frame(designed, _finite(run.travel)), choices
-
-
-def _finite(travel: Mapping[str, float]) -> dict[str, float]:
-    return {name: up for name, up in travel.items() if isfinite(up)}
+    return designed, run if designed is plant else run_frame(designed, run.known_travel), choices
 
 
 def _stresses(plant: Plant, run: FrameRun, found: list[Column], forces: SectionForces) -> Iterator[Check]:
