@@ -7,7 +7,6 @@ by Newton's method with an exact search along each step. The limits are then ren
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -23,9 +22,6 @@ _ROUNDS = 60
 _SECANTS = 12
 _FURTHEST = 4.0
 _SEARCHED = 0.1
-_POLISHINGS = 12
-_DIVERGED = 30.0
-_POLISHED = 1e-12
 _TINY = 1e-300
 
 
@@ -100,84 +96,41 @@ class Forces:
         return Forces(self.r[cases], self.over[cases], self.trial[cases], self.size[cases], self.share[cases])
 
 
-def forces(problem: EnergyProblem, w: Array, *, limits_follow: bool = False) -> Forces:
+def forces(problem: EnergyProblem, w: Array) -> Forces:
     """Return the forces of all rows at positions `w`, shape (cases, R).
 
     Args:
         problem: The problem.
         w: Positions, shape (cases, R) [m].
-        limits_follow: Take the limits of friction from the normal forces instead of the limits held.
     """
     c = len(problem.lower)
     x = w[:, :c]
     over = x - np.minimum(np.maximum(x, problem.lower), problem.upper)
     push = problem.normal * over
-    limit = problem.mu * np.abs(push[:, problem.rubbing]) if limits_follow else problem.limit
     r = np.empty_like(w)
     r[:, :c] = problem.preload - push - problem.rate * x
     trial = problem.tangential * (problem.anchor - w[:, c:].reshape(problem.anchor.shape))
     size = np.hypot(trial[:, :, 0], trial[:, :, 1])
-    share = limit / np.maximum(np.maximum(size, limit), _TINY)
+    share = problem.limit / np.maximum(np.maximum(size, problem.limit), _TINY)
     r[:, c:] = (share[:, :, None] * trial).reshape(len(w), -1)
     return Forces(r, over, trial, size, share)
 
 
-def _acting(problem: EnergyProblem, at: Forces, *, limits_follow: bool = False) -> Array:
-    """How much the force of each row falls with the translations of its node, shape (cases, R, 3)."""
-    c, unit = len(problem.lower), problem.seats.unit
-    rate = np.where(at.over != 0.0, problem.normal, 0.0)
-    out = np.empty((len(rate), *unit.shape))
-    out[:, :c] = (rate + problem.rate)[:, :, None] * unit[:c]
-    slides = at.share < 1.0
-    along = np.where(slides, 1.0 / np.where(at.size > 0.0, at.size, 1.0), 0.0)[:, :, None] * at.trial
-    pairs = unit[c:].reshape(-1, 2, 3) * problem.tangential[:, :, None]
-    pull = along[:, :, :1] * pairs[:, 0] + along[:, :, 1:] * pairs[:, 1]
-    rows = at.share[:, :, None, None] * (pairs - along[:, :, :, None] * pull[:, :, None, :])
-    if limits_follow:
-        rub = problem.rubbing
-        tied = (problem.mu * rate[:, rub] * -np.sign(at.over[:, rub]))[:, :, None] * unit[rub]
-        rows += along[:, :, :, None] * tied[:, :, None, :]
-    out[:, c:] = rows.reshape(len(rows), -1, 3)
-    return out
+def _falls(problem: EnergyProblem, at: Forces) -> tuple[Array, Array]:
+    """How forces fall with movements of their rows, in the form that `Seats.blocks` takes."""
+    rate = np.where(at.over != 0.0, problem.normal, 0.0) + problem.rate
+    along = at.trial * np.where(at.share < 1.0, 1.0 / np.maximum(at.size, _TINY), 0.0)[:, :, None]
+    rub = np.zeros((*along.shape, 3))
+    # friction along a line has its second component zero, in stiffness and in force
+    rub[:, :, :, 1:] = -along[:, :, :, None] * along[:, :, None, :]
+    rub[:, :, 0, 1] += 1.0
+    rub[:, :, 1, 2] += 1.0
+    rub[:, :, :, 1:] *= at.share[:, :, None, None] * problem.tangential[:, None, :]
+    return rate, rub
 
 
 def _sizes(values: Array) -> Array:
     return np.asarray(np.abs(values).max(axis=1, initial=0.0))
-
-
-def polish(problem: EnergyProblem, u: Array) -> tuple[Array, Array, Mask]:
-    """Newton's method with the friction limits following the normal forces, from close by, all cases together.
-
-    Args:
-        problem: The problem.
-        u: Movements to start from, shape (cases, 6 q).
-
-    Returns:
-        Movements, forces of rows, shape (cases, R), and which cases settled.
-    """
-    u, r, close = u.copy(), np.zeros(problem.offset.shape), np.zeros(len(u), bool)
-    live, first = np.arange(len(u)), np.zeros(len(u))
-    size = np.maximum(_sizes(problem.load), _sizes(problem.band.times(u)))
-    for turn in range(_POLISHINGS):
-        here = u[live]
-        at = forces(problem, problem.seats.positions(here) + problem.offset, limits_follow=True)
-        pull = problem.load + problem.seats.gathered(at.r, here.shape[1]) - problem.band.times(here)
-        left = _sizes(pull)
-        first = left if turn == 0 else first
-        good = left <= _POLISHED * size
-        close[live[good]], r[live[good]] = True, at.r[good]
-        going = ~good & (left <= _DIVERGED * np.maximum(first, 1e-3 * size))
-        if not going.all():
-            live, first, size, pull = live[going], first[going], size[going], pull[going]
-            problem, at = problem.pick(going), at.pick(going)
-        if not len(live):
-            break
-        blocks = problem.seats.blocks(_acting(problem, at, limits_follow=True), pull.shape[1])
-        for i, case in enumerate(live):
-            # a singular case stays where it is and does not settle
-            with suppress(LinAlgError):
-                u[case] += problem.band.solve_skew(blocks[i], pull[i])
-    return u, r, close
 
 
 def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Array:
@@ -198,7 +151,7 @@ def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Array:
     at = forces(problem, w)
     stuck = np.zeros(len(u), bool)
     for _ in range(_ROUNDS):
-        pull = problem.load + problem.seats.gathered(at.r, u.shape[1]) - carried
+        pull = problem.load + problem.seats.gathered(at.r) - carried
         going = (_sizes(pull) > tolerance * size) & ~stuck
         if not going.all():
             found[live] = u
@@ -207,7 +160,7 @@ def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Array:
         if not len(live):
             return found
         step = np.zeros_like(u)
-        blocks = problem.seats.blocks(_acting(problem, at), u.shape[1])
+        blocks = problem.seats.blocks(*_falls(problem, at))
         for i in range(len(live)):
             try:
                 step[i] = problem.band.solve(blocks[i], pull[i], _SOFT)

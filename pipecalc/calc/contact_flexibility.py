@@ -8,6 +8,7 @@ import numpy as np
 from scipy.linalg import LinAlgError
 from scipy.linalg.blas import dsbmv
 from scipy.linalg.lapack import dgbsv, dpbsv, dpbtrf, dpbtrs
+from scipy.sparse import csr_array
 
 from pipecalc.calc.frame import Array, Index
 
@@ -16,49 +17,60 @@ _I, _J = np.tril_indices(3)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Seats:
-    """Where rows act on the kept nodes.
+    """Where rows act on the kept nodes: the normals of all contacts first, then two tangents of each with friction.
+
+    What is done in every round goes through sparse matrices made once, each application of which is one call.
 
     Attributes:
         node: Place of the node of each row among the kept nodes, shape (R,).
         unit: Direction of each row over the free translations of its node, node axes, shape (R, 3).
+        rubbing: Contacts with friction, shape (f,).
+        size: Number of freedoms of the kept nodes, 6 q.
     """
 
     node: Index
     unit: Array
-    freedom: Index = field(init=False)
-    cell: Index = field(init=False)
+    rubbing: Index
+    size: int
+    to_rows: csr_array = field(init=False)
+    to_freedoms: csr_array = field(init=False)
+    to_cells: csr_array = field(init=False)
 
     def __post_init__(self) -> None:
-        """Number the freedoms and the cells of the 3 x 3 blocks that rows act on."""
-        object.__setattr__(self, "freedom", (6 * self.node[:, None] + np.arange(3)).reshape(-1))
-        object.__setattr__(self, "cell", (9 * self.node[:, None] + np.arange(9)).reshape(-1))
+        """Make the matrices that take movements to rows, forces to freedoms and stiffness of rows to blocks."""
+        count, f = len(self.node), len(self.rubbing)
+        c = count - 2 * f
+        freedom = 6 * self.node[:, None] + np.arange(3)
+        row = np.repeat(np.arange(count), 3)
+        to_rows = csr_array((self.unit.reshape(-1), (row, freedom.reshape(-1))), shape=(count, self.size))
+        of = np.stack([self.rubbing, np.arange(c, count, 2), np.arange(c + 1, count, 2)], axis=1)
+        force = np.concatenate([np.arange(c), np.repeat(of[:, 1:], 3)])
+        moved = np.concatenate([np.arange(c), np.repeat(of[:, None, :], 2, axis=1).reshape(-1)])
+        value = self.unit[force][:, :, None] * self.unit[moved][:, None, :]
+        cell = 9 * self.node[force][:, None] + np.arange(9)
+        term = np.repeat(np.arange(len(force)), 9)
+        shape = (3 * self.size // 2, len(force))
+        object.__setattr__(self, "to_rows", to_rows)
+        object.__setattr__(self, "to_freedoms", to_rows.T.tocsr())
+        object.__setattr__(self, "to_cells", csr_array((value.reshape(-1), (cell.reshape(-1), term)), shape=shape))
 
     def positions(self, u: Array) -> Array:
-        """Return movements of rows, shape (..., R), from movements of the kept nodes, shape (..., 6 q)."""
-        at = np.take(u, self.freedom, axis=-1).reshape(*u.shape[:-1], -1, 3)
-        return np.asarray((at * self.unit).sum(axis=-1))
+        """Return movements of rows, shape (cases, R), from movements of the kept nodes, shape (cases, 6 q)."""
+        return np.ascontiguousarray((self.to_rows @ u.T).T)
 
-    def gathered(self, r: Array, size: int) -> Array:
-        """Return forces on the `size` freedoms of the kept nodes from forces of rows, shape (cases, R)."""
-        return _summed(self.freedom, r[:, :, None] * self.unit, size)
+    def gathered(self, r: Array) -> Array:
+        """Return forces on the freedoms of the kept nodes, shape (cases, 6 q), from forces of rows, (cases, R)."""
+        return np.ascontiguousarray((self.to_freedoms @ r.T).T)
 
-    def blocks(self, acting: Array, size: int) -> Array:
-        """Return the 3 x 3 blocks that rows add to the stiffness of each kept node, shape (cases, size / 6, 9).
+    def blocks(self, normal: Array, rub: Array) -> Array:
+        """Return the 3 x 3 blocks that supports add to the stiffness of each kept node, shape (cases, q, 9).
 
         Args:
-            acting: How much the force of each row falls with the translations of its node, shape (cases, R, 3).
-            size: Number of freedoms.
+            normal: How much normal forces fall with movement along the normal, shape (cases, c) [N/m].
+            rub: How much both friction forces fall with movements along normal and tangents, shape (cases, f, 2, 3).
         """
-        value = self.unit[:, :, None] * acting[:, :, None, :]
-        return _summed(self.cell, value, 3 * size // 2).reshape(len(acting), -1, 9)
-
-
-def _summed(where: Index, value: Array, size: int) -> Array:
-    """Sum values of each case at their places, shape (cases, size)."""
-    cases = len(value)
-    flat = (size * np.arange(cases)[:, None] + where).reshape(-1)
-    total = np.bincount(flat, value.reshape(-1), size * cases)
-    return np.asarray(total, float).reshape(cases, size)
+        value = np.concatenate([normal, rub.reshape(len(normal), -1)], axis=1)
+        return np.ascontiguousarray((self.to_cells @ value.T).T).reshape(len(normal), -1, 9)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -159,9 +171,7 @@ class Flexibility:
     def F(self) -> Array:
         """Movement of rows from unit forces on rows, shape (R, R) [m/N]."""
         if "F" not in self.known:
-            count, size = len(self.seats.node), self.load.shape[1]
-            unit = np.zeros((size, count))
-            unit[self.seats.freedom.reshape(-1, 3), np.arange(count)[:, None]] = self.seats.unit
+            unit = self.seats.to_freedoms.toarray()
             self.known["F"] = self.seats.positions(self._solved(unit).T).T
         return self.known["F"]
 
@@ -170,8 +180,7 @@ class Flexibility:
 
     def movements(self, s: Array) -> Array:
         """Return movements of the freedoms, shape (cases, 6 q), from forces of rows, shape (cases, R)."""
-        size = self.load.shape[1]
-        return self.start + self._solved(self.seats.gathered(s, size).T).T
+        return self.start + self._solved(self.seats.gathered(s).T).T
 
     def row_movements(self, s: Array) -> Array:
         """Return movements of rows from forces of rows, both of shape (cases, R)."""
@@ -202,7 +211,10 @@ def build_flexibility(
         LinAlgError: The frame floats in spite of the auxiliary springs.
     """
     band = build_band(stiffness, width)
-    blocks = seats.blocks((auxiliary[:, None] * seats.unit)[None], len(stiffness))[0]
+    rub = np.zeros((1, len(seats.rubbing), 2, 3))
+    c = len(auxiliary) - 2 * len(seats.rubbing)
+    rub[0, :, 0, 1], rub[0, :, 1, 2] = auxiliary[c::2], auxiliary[c + 1 :: 2]
+    blocks = seats.blocks(auxiliary[None, :c], rub)[0]
     base = band.lower.copy()
     base.reshape(-1)[band.in_lower] += blocks[:, 3 * _I + _J].reshape(-1)
     factor, info = dpbtrf(base.T, lower=1)

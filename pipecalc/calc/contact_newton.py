@@ -24,7 +24,7 @@ from pipecalc.calc.contact import (
     Rows,
     stages,
 )
-from pipecalc.calc.contact_energy import EnergyProblem, finite, forces, minimise, polish
+from pipecalc.calc.contact_energy import EnergyProblem, finite, forces, minimise
 from pipecalc.calc.contact_flexibility import Flexibility
 from pipecalc.calc.contact_law import (
     WEIGHTS,
@@ -39,6 +39,7 @@ from pipecalc.calc.contact_law import (
     scale_of,
     slope_of,
 )
+from pipecalc.calc.contact_steps import settle
 from pipecalc.calc.frame import Array, Index, Mask
 
 _ROUNDS = 40
@@ -126,28 +127,25 @@ def _ramped(law: Law, s: Array) -> tuple[Array, Mask]:
 
 
 def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
-    """Start Newton's method from the least energy with friction limits held and renewed."""
+    """Newton's method on the band of the frame, from the least energy with friction limits held and renewed."""
     s, done = s.copy(), np.zeros(len(s), bool)
     live, problem, u = np.arange(len(s)), _energy(law), law.flex.start
     for turn in range(_RENEWALS):
         u = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
-        w = problem.seats.positions(u) + problem.offset
-        limit = problem.mu * np.abs(forces(problem, w).r[:, problem.rubbing])
-        problem = replace(problem, limit=limit)
-        if not turn:
-            continue
-        s[live], done[live] = _polished(pick_cases(law, live), problem, u)
+        at = forces(problem, problem.seats.positions(u) + problem.offset)
+        s[live], done[live] = _settled(pick_cases(law, live), problem, u, at.r)
         late = ~done[live]
-        live, problem, u = live[late], problem.pick(late), u[late]
-        if not len(live):
+        if not late.any():
             break
+        limit = problem.mu * np.abs(at.r[:, problem.rubbing])
+        live, problem, u = live[late], replace(problem, limit=limit).pick(late), u[late]
     return s, done
 
 
-def _polished(law: Law, problem: EnergyProblem, u: Array) -> tuple[Array, Mask]:
+def _settled(law: Law, problem: EnergyProblem, u: Array, r: Array) -> tuple[Array, Mask]:
     """Forces of rows from a start close by; the complementarity form has the last word."""
-    u, r, close = polish(problem, u)
-    s = r + law.flex.auxiliary * problem.seats.positions(u)
+    moved, r, close = settle(problem, u, r, law.flex.auxiliary, scale_of(law))
+    s = r + law.flex.auxiliary * moved
     near = np.flatnonzero(close)
     if len(near):
         s[near], close[near] = _newton(pick_cases(law, near), s[near])

@@ -215,7 +215,8 @@ def _flexibility(
     auxiliary = _auxiliary(place, free, frame.stiffness, problem, contacts, kept)
     ground = np.einsum("rx,rxc->cr", rows.direction, contacts.ground[rows.contact])
     known = np.einsum("rx,rxc->cr", unit, problem.held.moved[contacts.node[rows.contact], :3])
-    return build_flexibility(frame.stiffness, frame.width, Seats(place, free), push.T, known - ground, auxiliary)
+    seats = Seats(place, free, rows.rubbing, 6 * len(kept))
+    return build_flexibility(frame.stiffness, frame.width, seats, push.T, known - ground, auxiliary)
 
 
 def _row_units(contacts: Contacts, rows: Rows, held: Held) -> Array:
