@@ -144,7 +144,7 @@ def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
 
 def _settled(law: Law, problem: EnergyProblem, u: Array, r: Array) -> tuple[Array, Mask]:
     """Forces of rows from a start close by; the complementarity form has the last word."""
-    moved, r, close = settle(problem, u, r, law.flex.auxiliary, scale_of(law))
+    moved, r, close = settle(problem, u, r, law.give, law.flex.auxiliary, scale_of(law))
     s = r + law.flex.auxiliary * moved
     near = np.flatnonzero(close)
     if len(near):

@@ -5,13 +5,16 @@ support and what is left is the narrow band of the frame. A sliding force turns 
 frame lets it, not that of the sticking support; a step is shortened by what is left of the laws, a length. Both make
 the way from sticking to sliding short.
 
-Source of the form of the laws: see `contact_law`. Rigid supports are very stiff here, which is put right afterwards.
+Rigid supports have their exact law and a very large stiffness in its derivative alone.
+
+Source of the form of the laws: see `contact_law`.
 """
 
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from scipy.linalg import LinAlgError
@@ -21,7 +24,7 @@ from pipecalc.calc.frame import Array, Index, Mask
 
 _WEIGHT = 10.0  # of gap against force in telling states: the way depends on it, the solution does not
 _ROUNDS = 40
-_PATIENCE = 6
+_PATIENCE = 12
 _PROGRESS = 0.9
 _SETTLED = 1e-11
 _LENGTHS = (1.0, 0.3, 0.09, 0.027)
@@ -34,15 +37,16 @@ class Laws:
     """What the laws of some cases need, in the form the rounds use it (everything that does not change, once).
 
     Attributes:
+        problem: Frame and supports.
         lower: Lower end of free travel, -inf where nothing stops the pipe, shape (cases, c) [m].
         upper: Upper end, shape (cases, c) [m].
         both: Rows stopped both ways without free travel, shape (cases, c).
-        give: How much a closed support gives way, shape (cases, c) [m/N].
-        lead: Give less the weight of force against gap, shape (cases, c) [m/N].
         per_force: Length per force where a support does not act, shape (cases, c) [m/N].
+        give: How much a closed support gives way, zero where rigid, shape (c,) [m/N].
+        lead: Give less the weight of force against gap, shape (c,) [m/N].
         turning: Stiffness against which sliding forces turn, zero across a line of friction, shape (f, 2) [N/m].
         slide_give: How much sticking gives way, shape (f, 2) [m/N].
-        slack: 1 less the product of both, zero for friction along a line, shape (f,).
+        slack: 1 less the product of both, shape (f,).
         plane: 1 for friction in a plane, 0 along a line, shape (f,).
         line: 1 for directions with friction, else 0, shape (f, 2).
         auxiliary: Stiffness of the frame as tangents feel it, shape (f, 1) [N/m].
@@ -53,9 +57,9 @@ class Laws:
     lower: Array
     upper: Array
     both: Mask
+    per_force: Array
     give: Array
     lead: Array
-    per_force: Array
     turning: Array
     slide_give: Array
     slack: Array
@@ -66,12 +70,9 @@ class Laws:
 
     def pick(self, cases: Mask) -> Laws:
         """Return the same for some of the cases."""
-        return Laws(
-            self.problem.pick(cases),
-            *(getattr(self, name)[cases] for name in ("lower", "upper", "both", "give", "lead", "per_force")),
-            *(getattr(self, name) for name in ("turning", "slide_give", "slack", "plane", "line", "auxiliary")),
-            self.scale[cases],
-        )
+        names = ("lower", "upper", "both", "per_force", "scale")
+        part: dict[str, Any] = {name: getattr(self, name)[cases] for name in names}
+        return replace(self, problem=self.problem.pick(cases), **part)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,9 +110,8 @@ class Iterate:
         return Iterate(*(getattr(self, name)[cases] for name in Iterate.__slots__))
 
 
-def _laws(problem: EnergyProblem, auxiliary: Array, scale: Array) -> Laws:
+def _laws(problem: EnergyProblem, give: Array, auxiliary: Array, scale: Array) -> Laws:
     c, acts = len(problem.lower), problem.normal > 0.0
-    give = np.divide(1.0, problem.normal, out=np.zeros_like(problem.normal), where=acts)
     line = (problem.tangential > 0.0).astype(float)
     slide_give = np.divide(1.0, problem.tangential, out=np.zeros_like(line), where=line > 0.0)
     felt = auxiliary[c:].reshape(-1, 2)
@@ -121,9 +121,9 @@ def _laws(problem: EnergyProblem, auxiliary: Array, scale: Array) -> Laws:
         np.where(acts, problem.lower, -np.inf),
         np.where(acts, problem.upper, np.inf),
         acts & (problem.lower == problem.upper),
+        1.0 / (auxiliary[:c] + problem.rate),
         give,
         give - 1.0 / (_WEIGHT * auxiliary[:c]),
-        1.0 / (auxiliary[:c] + problem.rate),
         turning,
         slide_give,
         1.0 - turning[:, 0] * slide_give[:, 0],
@@ -173,8 +173,10 @@ def _linear(laws: Laws, at: Iterate) -> tuple[Array, Array, Array]:
     x = at.w[:, :c]
     rate = np.where(at.closed, p.normal, p.rate)
     aim = np.empty_like(at.r)
-    aim[:, :c] = np.where(at.closed, p.normal * (at.stop - x), p.preload - p.rate * x)
-    limit = at.limit + at.tied * (aim[:, :c] - at.r[:, :c])[:, p.rubbing]
+    # where a support is rigid its law is exact and only the derivative has the stiffness of the energy problem
+    push = at.r[:, :c]
+    aim[:, :c] = np.where(at.closed, push + p.normal * (at.stop - x - laws.give * push), p.preload - p.rate * x)
+    limit = at.limit + at.tied * (aim[:, :c] - push)[:, p.rubbing]
     drag = at.r[:, c:].reshape(p.anchor.shape)
     across = np.stack([-at.way[:, :, 1], at.way[:, :, 0]], axis=2)
     turn = at.share * laws.plane
@@ -193,13 +195,16 @@ def _linear(laws: Laws, at: Iterate) -> tuple[Array, Array, Array]:
     return aim, rate, rub
 
 
-def settle(problem: EnergyProblem, u: Array, r: Array, auxiliary: Array, scale: Array) -> tuple[Array, Array, Mask]:
+def settle(
+    problem: EnergyProblem, u: Array, r: Array, give: Array, auxiliary: Array, scale: Array
+) -> tuple[Array, Array, Mask]:
     """Newton's method on the laws of contacts, friction limits following the normal forces, all cases together.
 
     Args:
         problem: The problem.
         u: Movements to start from, shape (cases, 6 q).
         r: Forces of rows to start from, shape (cases, R).
+        give: How much a closed support gives way, zero where rigid, shape (c,) [m/N].
         auxiliary: Stiffness of the frame as each row feels it, one value for both tangents, shape (R,) [N/m].
         scale: Largest movement that loads and ground give, shape (cases,) [m].
 
@@ -209,7 +214,7 @@ def settle(problem: EnergyProblem, u: Array, r: Array, auxiliary: Array, scale: 
     seats = problem.seats
     moved, force, done = np.zeros_like(r), r.copy(), np.zeros(len(u), bool)
     live = np.arange(len(u))
-    laws = _laws(problem, auxiliary, scale)
+    laws = _laws(problem, give, auxiliary, scale)
     at = _look(laws, seats.positions(u) + problem.offset, r)
     # movements are needed in the rows alone: what is missing of equilibrium shrinks by the length of each step
     missing = problem.load + seats.gathered(r) - problem.band.times(u)
