@@ -91,6 +91,6 @@ def unused(row: Row, key: str, why: str) -> Problem:
 
 
 def listed(names: Iterable[str], most: int = 12) -> str:
-    """Names for a message, not too many."""
-    all_names = list(names)
+    """Names for a message, each once and not too many."""
+    all_names = list(dict.fromkeys(names))
     return ", ".join(all_names[:most]) + (", ..." if len(all_names) > most else "")
