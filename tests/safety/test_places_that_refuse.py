@@ -109,7 +109,8 @@ def test_a_folder_of_somebody_else(book: Path, tmp_path: Path) -> None:
         folder.chmod(0o755)
     warm = tmp_path / "warm"
     # The other user may not even read our Python, so everything is loaded before.
-    other = f"from pipecalc import cli, job; job.run({str(book)!r}, {str(warm)!r}, pdf=False); os.setuid(65534)"
+    first = ["run", str(book), "--output", str(warm), "--no-note", "--quiet"]
+    other = f"from pipecalc import cli; cli.main({first!r}); os.setuid(65534)"
     done = pipecalc("run", book, "--output", tmp_path / "out", "--no-note", before=other)
     assert done.returncode == 2, done.stderr
     assert "Permission denied" in done.stderr
