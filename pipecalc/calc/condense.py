@@ -106,30 +106,26 @@ class Condensed:
     reaches: Reaches
 
 
-def find_touches(elements: Elements, kept: Index, held: Mask) -> tuple[Index, Index, Array]:
+def find_touches(at: Index, k: Array, ends: Index, held: Mask) -> tuple[Index, Index, Array]:
     """Return members between a kept node and an inner node.
 
     Args:
-        elements: Element stiffness in node axes.
-        kept: Kept nodes, shape (q,).
+        at: Numbers of the kept nodes among the ends of members, -1 for inner nodes, shape (m, 2).
+        k: Stiffness of the members in node axes, shape (m, 12, 12).
+        ends: Nodes of the members, shape (m, 2).
         held: Freedoms without equation, shape (n, 6).
 
     Returns:
         Number of the kept node and the inner node, both of shape (t,), and the stiffness, rows inner, columns kept,
         held freedoms silenced, shape (t, 6, 6).
     """
-    ends = elements.ends
-    number = np.full(len(held), -1, np.intp)
-    number[kept] = np.arange(len(kept))
-    outside = number[ends] < 0
-    rows = np.flatnonzero(outside[:, 0] != outside[:, 1])
-    inner_first = outside[rows, 0]
+    rows = np.flatnonzero((at[:, 0] < 0) != (at[:, 1] < 0))
+    inner_first = at[rows, 0] < 0
     inner = np.where(inner_first, ends[rows, 0], ends[rows, 1])
     near = np.where(inner_first, ends[rows, 1], ends[rows, 0])
-    k = elements.matrices(rows)
-    block = np.where(inner_first[:, None, None], k[:, :6, 6:], k[:, 6:, :6])
+    block = np.where(inner_first[:, None, None], k[rows, :6, 6:], k[rows, 6:, :6])
     block[held[inner][:, :, None] | held[near][:, None, :]] = 0.0
-    return number[near], inner, block
+    return at[rows].max(axis=1), inner, block
 
 
 def runs_between(ends: Index, n: int, kept: Index) -> Index:
@@ -181,8 +177,13 @@ def condense(
         run_of: Run of each node, shape (n,).
     """
     q = len(kept)
-    out = _direct(elements, kept, held, blocks)
-    reaches = _reaches(find_touches(elements, kept, held), inner, run_of[inner.order], q)
+    number = np.full(len(held), -1, np.intp)
+    number[kept] = np.arange(q)
+    at = number[elements.ends]
+    near = np.flatnonzero((at[:, 0] >= 0) | (at[:, 1] >= 0))
+    at, k = at[near], elements.matrices(near)
+    out = _direct(at, k, number, held[kept], blocks)
+    reaches = _reaches(find_touches(at, k, elements.ends[near], held), inner, run_of[inner.order], q)
     one, other, value = reaches.work()
     np.subtract.at(out, (one, other), value)
     apart = one != other
@@ -238,14 +239,18 @@ def _reaches(touches: tuple[Index, Index, Array], inner: Factor, run: Index, q: 
     return Reaches(owner, kept, long, rows, half, mirror, short, end - 1, tail)
 
 
-def _direct(elements: Elements, kept: Index, held: Mask, blocks: tuple[Index, Array]) -> Array:
-    """Stiffness at the kept nodes with all inner nodes held, in blocks, shape (q, q, 6, 6)."""
-    q, ends = len(kept), elements.ends
-    number = np.full(len(held), -1, np.intp)
-    number[kept] = np.arange(q)
+def _direct(ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Index, Array]) -> Array:
+    """Stiffness at the kept nodes with all inner nodes held, in blocks, shape (q, q, 6, 6).
+
+    Args:
+        ends: Numbers of the kept nodes among the ends of members, -1 for inner nodes, shape (m, 2).
+        k: Stiffness of the members in node axes, shape (m, 12, 12).
+        number: Number of each node among the kept ones, else -1, shape (n,).
+        held: Freedoms of the kept nodes without equation, shape (q, 6).
+        blocks: Further nodes and their stiffness (elastic restraints).
+    """
+    q = len(held)
     out = np.zeros((q, q, 6, 6))
-    near = np.flatnonzero((number[ends] >= 0).any(axis=1))
-    ends, k = number[ends[near]], elements.matrices(near)
     for a in (0, 1):
         for b in (0, 1):
             rows = np.flatnonzero((ends[:, a] >= 0) & (ends[:, b] >= 0))
@@ -253,7 +258,7 @@ def _direct(elements: Elements, kept: Index, held: Mask, blocks: tuple[Index, Ar
     here = np.flatnonzero(number[blocks[0]] >= 0)
     at = number[blocks[0][here]]
     np.add.at(out, (at, at), blocks[1][here])
-    node, freedom = np.nonzero(held[kept])
+    node, freedom = np.nonzero(held)
     out[node, :, freedom] = out[:, node, :, freedom] = 0.0
     out[node, node, freedom, freedom] = 1.0
     return out

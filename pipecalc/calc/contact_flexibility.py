@@ -8,7 +8,7 @@ import numpy as np
 from scipy.linalg import LinAlgError
 from scipy.linalg.blas import dsbmv
 from scipy.linalg.lapack import dgbsv, dpbsv, dpbtrf, dpbtrs
-from scipy.sparse import csr_array
+from scipy.sparse import csc_array, csr_array
 
 from pipecalc.calc.frame import Array, Index
 
@@ -33,26 +33,25 @@ class Seats:
     rubbing: Index
     size: int
     to_rows: csr_array = field(init=False)
-    to_freedoms: csr_array = field(init=False)
-    to_cells: csr_array = field(init=False)
+    to_freedoms: csc_array = field(init=False)
+    to_cells: csc_array = field(init=False)
 
     def __post_init__(self) -> None:
         """Make the matrices that take movements to rows, forces to freedoms and stiffness of rows to blocks."""
         count, f = len(self.node), len(self.rubbing)
         c = count - 2 * f
-        freedom = 6 * self.node[:, None] + np.arange(3)
-        row = np.repeat(np.arange(count), 3)
-        to_rows = csr_array((self.unit.reshape(-1), (row, freedom.reshape(-1))), shape=(count, self.size))
+        freedom = (6 * self.node[:, None] + np.arange(3)).reshape(-1)
+        to_rows = csr_array((self.unit.reshape(-1), freedom, 3 * np.arange(count + 1)), shape=(count, self.size))
         of = np.stack([self.rubbing, np.arange(c, count, 2), np.arange(c + 1, count, 2)], axis=1)
         force = np.concatenate([np.arange(c), np.repeat(of[:, 1:], 3)])
         moved = np.concatenate([np.arange(c), np.repeat(of[:, None, :], 2, axis=1).reshape(-1)])
         value = self.unit[force][:, :, None] * self.unit[moved][:, None, :]
-        cell = 9 * self.node[force][:, None] + np.arange(9)
-        term = np.repeat(np.arange(len(force)), 9)
+        cell = (9 * self.node[force][:, None] + np.arange(9)).reshape(-1)
         shape = (3 * self.size // 2, len(force))
         object.__setattr__(self, "to_rows", to_rows)
-        object.__setattr__(self, "to_freedoms", to_rows.T.tocsr())
-        object.__setattr__(self, "to_cells", csr_array((value.reshape(-1), (cell.reshape(-1), term)), shape=shape))
+        object.__setattr__(self, "to_freedoms", to_rows.T)
+        to_cells = csc_array((value.reshape(-1), cell, 9 * np.arange(len(force) + 1)), shape=shape)
+        object.__setattr__(self, "to_cells", to_cells)
 
     def positions(self, u: Array) -> Array:
         """Return movements of rows, shape (cases, R), from movements of the kept nodes, shape (cases, 6 q)."""

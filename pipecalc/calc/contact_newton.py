@@ -133,23 +133,15 @@ def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
     for turn in range(_RENEWALS):
         u = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
         at = forces(problem, problem.seats.positions(u) + problem.offset)
-        s[live], done[live] = _settled(pick_cases(law, live), problem, u, at.r)
+        part = pick_cases(law, live)
+        moved, r, done[live] = settle(problem, u, at.r, law.give, law.flex.auxiliary, scale_of(part))
+        s[live] = r + law.flex.auxiliary * moved
         late = ~done[live]
         if not late.any():
             break
         limit = problem.mu * np.abs(at.r[:, problem.rubbing])
         live, problem, u = live[late], replace(problem, limit=limit).pick(late), u[late]
     return s, done
-
-
-def _settled(law: Law, problem: EnergyProblem, u: Array, r: Array) -> tuple[Array, Mask]:
-    """Forces of rows from a start close by; the complementarity form has the last word."""
-    moved, r, close = settle(problem, u, r, law.give, law.flex.auxiliary, scale_of(law))
-    s = r + law.flex.auxiliary * moved
-    near = np.flatnonzero(close)
-    if len(near):
-        s[near], close[near] = _newton(pick_cases(law, near), s[near])
-    return s, close
 
 
 def _energy(law: Law) -> EnergyProblem:
@@ -178,8 +170,11 @@ def _energy(law: Law) -> EnergyProblem:
     )
 
 
-def _stage(law: Law) -> tuple[Array, Mask]:
-    """Solve cases that start from known slip; harder ways only for cases that need them."""
+def _stage(law: Law) -> tuple[Array, Mask, State]:
+    """Solve cases that start from known slip; harder ways only for cases that need them.
+
+    The complementarity form has the last word on every case; what it finds goes on to the results.
+    """
     s, done = np.zeros_like(law.flex.p0), np.zeros(len(law.flex.p0), bool)
     many = s.shape[1] > _SMALL and len(law.rubbing) > 0
     first = [_minimised, _newton] if many else [_newton, _minimised]
@@ -190,7 +185,12 @@ def _stage(law: Law) -> tuple[Array, Mask]:
         if not len(late):
             break
         s[late], done[late] = way(replace(pick_cases(law, late), weight=weight), np.zeros((len(late), s.shape[1])))
-    return s, done
+        at = evaluate(law, s)
+        rough = np.flatnonzero(done & (measure(law, at).max(axis=1, initial=0.0) > _SETTLED))
+        if len(rough):
+            s[rough], done[rough] = _newton(pick_cases(law, rough), s[rough])
+            at = evaluate(law, s)
+    return s, done, at
 
 
 def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: Index) -> tuple[ContactResult, Array]:
@@ -215,8 +215,7 @@ def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: I
     for group in stages(follows):
         start = np.where((follows[group] >= 0)[:, None, None], anchor[np.maximum(follows[group], 0)], 0.0)
         law = build_law(contacts, rows, flex, group, start)
-        total[group], settled[group] = _stage(law)
-        at = evaluate(law, total[group])
+        total[group], settled[group], at = _stage(law)
         anchor[group] = _anchors(law, at)
         state[:, group] = at.state.T
         slip[np.ix_(rows.rubbing, group)] = _slip_words(at, rows.rubbing).T

@@ -87,8 +87,8 @@ class Iterate:
         tied: How much the limit of friction grows with the normal force, signed, shape (cases, f).
         limit: Limit of friction, shape (cases, f) [N].
         slide: Shape (cases, f).
-        way: Direction of friction, shape (cases, f, 2).
-        share: Limit over trial force, shape (cases, f).
+        trial: Friction without limit, shape (cases, f, 2) [N].
+        share: Limit over its size, shape (cases, f).
         left: What is left of the laws, shape (cases, R) [m].
         size: Its size, shape (cases,) [m].
     """
@@ -100,7 +100,7 @@ class Iterate:
     tied: Array
     limit: Array
     slide: Mask
-    way: Array
+    trial: Array
     share: Array
     left: Array
     size: Array
@@ -154,12 +154,11 @@ def _look(laws: Laws, w: Array, r: Array) -> Iterate:
     trial = drag - laws.turning * away
     size = np.hypot(trial[:, :, 0], trial[:, :, 1])
     slide = size >= limit
-    way = trial / np.maximum(size, _TINY)[:, :, None]
-    slid = (drag - limit[:, :, None] * way) / laws.auxiliary
-    left[:, c:] = np.where(slide[:, :, None], slid, away).reshape(len(w), -1)
     share = limit / np.maximum(size, _TINY)
+    slid = (drag - share[:, :, None] * trial) / laws.auxiliary
+    left[:, c:] = np.where(slide[:, :, None], slid, away).reshape(len(w), -1)
     total = np.sqrt(np.einsum("qr,qr->q", left, left))
-    return Iterate(w, r, stop, closed, tied, limit, slide, way, share, left, total)
+    return Iterate(w, r, stop, closed, tied, limit, slide, trial, share, left, total)
 
 
 def _linear(laws: Laws, at: Iterate) -> tuple[Array, Array, Array]:
@@ -178,16 +177,17 @@ def _linear(laws: Laws, at: Iterate) -> tuple[Array, Array, Array]:
     aim[:, :c] = np.where(at.closed, push + p.normal * (at.stop - x - laws.give * push), p.preload - p.rate * x)
     limit = at.limit + at.tied * (aim[:, :c] - push)[:, p.rubbing]
     drag = at.r[:, c:].reshape(p.anchor.shape)
-    across = np.stack([-at.way[:, :, 1], at.way[:, :, 0]], axis=2)
+    way = at.trial / np.maximum(np.hypot(at.trial[:, :, 0], at.trial[:, :, 1]), _TINY)[:, :, None]
+    across = way[:, :, ::-1] * (-1.0, 1.0)
     turn = at.share * laws.plane
     turn = turn / (1.0 - laws.slack * np.minimum(turn, 1.0))
     turned = -laws.slack * turn * (across * drag).sum(axis=2)
     slides = at.slide[:, :, None]
-    sliding = limit[:, :, None] * at.way + turned[:, :, None] * across
+    sliding = limit[:, :, None] * way + turned[:, :, None] * across
     sticking = p.tangential * (p.anchor - at.w[:, c:].reshape(p.anchor.shape))
     aim[:, c:] = np.where(slides, sliding, sticking).reshape(len(x), -1)
-    rub = np.zeros((*at.way.shape, 3))
-    rub[:, :, :, 0] = np.where(slides, (at.tied * rate[:, p.rubbing])[:, :, None] * at.way, 0.0)
+    rub = np.zeros((*way.shape, 3))
+    rub[:, :, :, 0] = np.where(slides, (at.tied * rate[:, p.rubbing])[:, :, None] * way, 0.0)
     side = (laws.turning[:, 0] * turn)[:, :, None] * across
     rub[:, :, 0, 1] = np.where(at.slide, side[:, :, 0] * across[:, :, 0], p.tangential[:, 0])
     rub[:, :, 1, 2] = np.where(at.slide, side[:, :, 1] * across[:, :, 1], p.tangential[:, 1])

@@ -239,7 +239,9 @@ def _auxiliary(place: Index, unit: Array, stiffness: Array, problem: Problem, co
     own = own[:, :3, :3] - own[:, :3, 3:] @ np.linalg.solve(turning, own[:, 3:, :3])
     felt = np.einsum("ri,rij,rj->r", unit, own[place], unit)
     ends = problem.elements.ends
-    around = np.flatnonzero(np.isin(ends, kept).any(axis=1))
+    is_kept = np.zeros(len(problem.frame.nodes), bool)
+    is_kept[kept] = True
+    around = np.flatnonzero(is_kept[ends[:, 0]] | is_kept[ends[:, 1]])
     axial = np.einsum("mii->mi", problem.elements.matrices(around)).reshape(-1, 2, 6)[:, :, :3].mean(axis=2)
     local = np.bincount(ends[around].reshape(-1), axial.reshape(-1), len(problem.frame.nodes))[kept][place]
     value = np.maximum(felt, _AUXILIARY_FLOOR * local)
