@@ -88,7 +88,7 @@ class Iterate:
         limit: Limit of friction, shape (cases, f) [N].
         slide: Shape (cases, f).
         trial: Friction without limit, shape (cases, f, 2) [N].
-        share: Limit over its size, shape (cases, f).
+        share: Part of it that the limit lets through, shape (cases, f).
         left: What is left of the laws, shape (cases, R) [m].
         size: Its size, shape (cases,) [m].
     """
@@ -154,7 +154,7 @@ def _look(laws: Laws, w: Array, r: Array) -> Iterate:
     trial = drag - laws.turning * away
     size = np.hypot(trial[:, :, 0], trial[:, :, 1])
     slide = size >= limit
-    share = limit / np.maximum(size, _TINY)
+    share = limit / np.maximum(np.maximum(size, limit), _TINY)
     slid = (drag - share[:, :, None] * trial) / laws.auxiliary
     left[:, c:] = np.where(slide[:, :, None], slid, away).reshape(len(w), -1)
     total = np.sqrt(np.einsum("qr,qr->q", left, left))
@@ -180,7 +180,7 @@ def _linear(laws: Laws, at: Iterate) -> tuple[Array, Array, Array]:
     way = at.trial / np.maximum(np.hypot(at.trial[:, :, 0], at.trial[:, :, 1]), _TINY)[:, :, None]
     across = way[:, :, ::-1] * (-1.0, 1.0)
     turn = at.share * laws.plane
-    turn = turn / (1.0 - laws.slack * np.minimum(turn, 1.0))
+    turn = turn / (1.0 - laws.slack * turn)
     turned = -laws.slack * turn * (across * drag).sum(axis=2)
     slides = at.slide[:, :, None]
     sliding = limit[:, :, None] * way + turned[:, :, None] * across
