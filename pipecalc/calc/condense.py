@@ -14,7 +14,7 @@ import numpy as np
 from pipecalc.calc.band import order_nodes
 from pipecalc.calc.elements import Elements
 from pipecalc.calc.factor import Factor
-from pipecalc.calc.frame import Array, Index, Mask
+from pipecalc.calc.frame import Array, Index, Mask, both
 from pipecalc.calc.mechanism import systems
 
 
@@ -188,8 +188,8 @@ def condense(
     np.subtract.at(out, (one, other), value)
     apart = one != other
     np.subtract.at(out, (other[apart], one[apart]), value[apart].transpose(0, 2, 1))
-    row, column = np.nonzero(out.any(axis=(2, 3)))
-    width = 6 * int(np.max(row - column, initial=0)) + 5
+    joined = np.concatenate([np.abs(one - other), np.abs(at[:, 0] - at[:, 1])[both(at >= 0)]])
+    width = 6 * int(joined.max(initial=0)) + 5
     flat = out.transpose(0, 2, 1, 3).reshape(6 * q, 6 * q)
     return Condensed(0.5 * (flat + flat.T), width, reaches)
 
@@ -250,7 +250,8 @@ def _direct(ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Inde
         blocks: Further nodes and their stiffness (elastic restraints).
     """
     q = len(held)
-    out = np.zeros((q, q, 6, 6))
+    # blocks of one matrix, so that it need not be put together from them
+    out = np.zeros((q, 6, q, 6)).transpose(0, 2, 1, 3)
     for a in (0, 1):
         for b in (0, 1):
             rows = np.flatnonzero((ends[:, a] >= 0) & (ends[:, b] >= 0))
