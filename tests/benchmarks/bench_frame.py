@@ -313,6 +313,7 @@ def main():
     large = compare(20_000, 5, False)
     print(f"\ngrowth of time from 2,000 to 20,000 nodes: n^{np.log10(large / small):.2f}")
     rubbing()
+    rubbing(20_000, runs=5)
 
 
 if __name__ == "__main__":
