@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pipecalc.making import RESULTS_FILE, Made
 from pipecalc.workbook.file_names import portable
+from pipecalc.workbook.places import is_there
 from pipecalc.workbook.swap import FileBusy, clear_leftovers, locked, make_folder, open_elsewhere, write_safely
 
 #: Folder for results in the current one, where no other is named.
@@ -133,7 +134,7 @@ def write(made: Made, target: Target, source: bytes) -> Written:
 
 @contextmanager
 def _folder(folder: Path) -> Iterator[None]:
-    missing = [f for f in (folder, *folder.parents) if not f.exists()]
+    missing = [f for f in (folder, *folder.parents) if not is_there(f)]
     make_folder(folder)
     try:
         yield

@@ -20,6 +20,7 @@ from pipecalc.problems import FileUnusable, InputError, Problem, Severity
 from pipecalc.report.index_entry import IndexEntry, failed_entry
 from pipecalc.results import Study
 from pipecalc.workbook.package_zip import load_bytes
+from pipecalc.workbook.places import is_there
 from pipecalc.workbook.swap import write_safely
 
 
@@ -242,7 +243,7 @@ class _UnderWay:
 def _missing(folders: Iterable[Path]) -> list[Path]:
     """Folders, and those above them, that do not exist yet; the deepest first."""
     every = {above for folder in folders for above in (folder, *folder.parents)}
-    return sorted((f for f in every if not f.exists()), key=lambda f: -len(f.parts))
+    return sorted((f for f in every if not is_there(f)), key=lambda f: -len(f.parts))
 
 
 def _places(target: Target, summary: Summary) -> Written:

@@ -15,6 +15,7 @@ from pipecalc.making import RESULTS_FILE
 from pipecalc.output import folder_name
 from pipecalc.problems import FileUnusable
 from pipecalc.workbook.file_names import portable, same_place
+from pipecalc.workbook.places import is_folder, is_there
 
 ENDING = ".xlsx"
 _BACKUP = re.compile(r"\.\d{4}-\d\d-\d\d-\d{6}(-\d+)?\.bak\.xlsx$", re.IGNORECASE)
@@ -63,7 +64,7 @@ class Selection:
 
 def is_single(words: Sequence[Path]) -> bool:
     """Whether one file is named and nothing has to be searched."""
-    return len(words) == 1 and not words[0].is_dir() and not _is_pattern(words[0])
+    return len(words) == 1 and not is_folder(words[0]) and not _is_pattern(words[0])
 
 
 def select(words: Iterable[Path], output: Path) -> Selection:
@@ -84,7 +85,7 @@ def select(words: Iterable[Path], output: Path) -> Selection:
         for one in found:
             (items if isinstance(one, Item) else skipped).setdefault(one.path.resolve(), one)  # type: ignore[arg-type]
         if not any(isinstance(one, Item) for one in found):
-            kind = "folder" if word.is_dir() else "pattern"
+            kind = "folder" if is_folder(word) else "pattern"
             empty.append(FileUnusable("missing", f"{word}: no workbook ({ENDING}) is found by this {kind}"))
     chosen = tuple(items.values())
     _refuse_collisions(chosen)
@@ -92,16 +93,16 @@ def select(words: Iterable[Path], output: Path) -> Selection:
 
 
 def _is_pattern(word: Path) -> bool:
-    return has_magic(str(word)) and not word.exists()
+    return has_magic(str(word)) and not is_there(word)
 
 
 def _found(word: Path, output: Path) -> Iterator[Item | Skipped]:
-    if word.is_dir():
+    if is_folder(word):
         yield from _below(word, word, output)
     elif _is_pattern(word):
         base = _fixed_part(word)
         for path in map(Path, sorted(glob(str(word), recursive=True))):  # noqa: PTH207 - takes absolute patterns too
-            if path.is_dir():
+            if is_folder(path):
                 if "**" not in word.parts:  # which has matched the files below as well
                     yield from _below(path, base, output)
             else:

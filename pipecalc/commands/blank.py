@@ -29,8 +29,9 @@ def add(commands: Any) -> None:
 def _blank(options: argparse.Namespace) -> int:
     from pipecalc.problems import FileUnusable
     from pipecalc.workbook.blank import write_blank
+    from pipecalc.workbook.places import is_there
 
-    if options.file.exists() and not options.overwrite:
+    if is_there(options.file) and not options.overwrite:
         raise FileUnusable("exists", f"{options.file} exists; give --overwrite to replace it")
     try:
         write_blank(options.file, units=options.units, example=options.example)

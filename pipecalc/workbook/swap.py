@@ -22,6 +22,7 @@ from typing import Any, TextIO
 
 from pipecalc.problems import FileUnusable
 from pipecalc.workbook.file_names import clipped
+from pipecalc.workbook.places import is_folder, is_there
 from pipecalc.workbook.processes import is_running, started
 
 _ATTEMPTS = 4  # virus scanners and search indexers hold new files for a moment
@@ -110,7 +111,7 @@ def write_safely(
             verify(new)
         if expected is not None and path.read_bytes() != expected:
             raise FileChanged(path)
-        kept = backup_of(path) if backup and path.exists() else None
+        kept = backup_of(path) if backup and is_there(path) else None
         if kept is not None:
             _flush_folder(path.parent)  # the copy is safe before the file it was made of goes
         _swap(new, path)
@@ -218,7 +219,7 @@ def open_elsewhere(path: Path) -> Path | None:
     """The owner file by which a spreadsheet program says that it has the file open, or none."""
     owners = (path.with_name(f".~lock.{path.name}#"), path.with_name(f"~${path.name}"))
     with suppress(OSError):  # no program could write a name that the system finds too long
-        return next((owner for owner in owners if owner.exists()), None)
+        return next((owner for owner in owners if is_there(owner)), None)
     return None
 
 
@@ -238,9 +239,9 @@ def _refuse_open_elsewhere(path: Path) -> None:
     owner = open_elsewhere(path)
     if owner is not None:
         raise FileBusy(path, f"close it in the other program (or delete {owner.name} if none has it open)")
-    if path.is_dir():
+    if is_folder(path):
         raise FileBusy(path, "a folder bears this name; rename it")
-    if path.exists() and not os.access(path, os.W_OK):
+    if is_there(path) and not os.access(path, os.W_OK):
         raise FileBusy(path, "it is marked as read-only")
 
 

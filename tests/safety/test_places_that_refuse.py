@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -105,8 +106,9 @@ def test_a_folder_that_may_only_be_read(book: Path, tmp_path: Path, mounted) -> 
 
 @pytest.mark.skipif(not LINUX or os.geteuid() != 0, reason="takes another user's place")
 def test_a_folder_of_somebody_else(book: Path, tmp_path: Path) -> None:
-    for folder in (tmp_path, *tmp_path.parents[:2]):
-        folder.chmod(0o755)
+    for folder in (tmp_path, *tmp_path.parents[:3]):
+        if folder != Path(tempfile.gettempdir()):
+            folder.chmod(0o755)
     warm = tmp_path / "warm"
     # The other user may not even read our Python, so everything is loaded before.
     first = ["run", str(book), "--output", str(warm), "--no-note", "--quiet"]
@@ -118,6 +120,11 @@ def test_a_folder_of_somebody_else(book: Path, tmp_path: Path) -> None:
     done = pipecalc("check", book, before=hidden)
     assert done.returncode == 2
     assert "you may not read it" in done.stderr
+    closed = other.replace("os.setuid", f"os.chmod({str(tmp_path)!r}, 0o700); os.setuid")
+    for words in (["check", book], ["run", book, "--output", tmp_path / "out", "--no-note"]):
+        done = pipecalc(*words, before=closed)
+        assert done.returncode == 2, done.stderr
+        assert "Traceback" not in done.stderr
     assert {name.split("/")[0] for name in contents(tmp_path)} == {"plant.xlsx", "warm"}
 
 
