@@ -29,7 +29,7 @@ from pipecalc.analysis.spring_design import SpringChoice, SpringSize, sizes_of, 
 from pipecalc.analysis.supports import support_checks
 from pipecalc.model import Plant
 from pipecalc.problems import InputError, Severity
-from pipecalc.results import Case, Check, NozzleLoad, Status, SupportLoad
+from pipecalc.results import Case, Check, NozzleLoad, SupportLoad
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,13 +62,6 @@ class Outcome:
         """Highest ratio among some subjects; NaN where there is none."""
         check = self.worst(subjects)
         return nan if check is None else float(check.ratio)
-
-    def unchecked(self, subjects: Iterable[str] | None = None) -> tuple[Check, ...]:
-        """Verdicts that could not be reached among some subjects."""
-        wanted = None if subjects is None else set(subjects)
-        return tuple(
-            c for c in self.checks if c.status is Status.NOT_CHECKED and (wanted is None or c.subject in wanted)
-        )
 
 
 def outcome(plant: Plant, *, stresses: bool = True) -> Outcome:

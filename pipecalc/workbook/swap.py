@@ -12,7 +12,7 @@ import re
 import secrets
 import socket
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import datetime
 from io import BytesIO
@@ -76,21 +76,18 @@ class FolderNotWritable(FileUnusable):
 def write_safely(
     path: Path,
     data: bytes | Path,
-    verify: Callable[[Path], None] | None = None,
     *,
     backup: bool = False,
     expected: bytes | None = None,
 ) -> Path | None:
     """Put a file in place as a whole, or not at all.
 
-    The bytes go to a new file in the same folder, are forced onto the disk, read back, verified and
-    swapped in.
-    A link is followed: the file it leads to is replaced.
+    The bytes go to a new file in the same folder, are forced onto the disk, read back and
+    swapped in. A link is followed: the file it leads to is replaced.
 
     Args:
         path: The file to write; its folder exists.
         data: Its content, or a file that holds it.
-        verify: Opens the new file before the swap and raises if it is not in order.
         backup: Keep the previous file as a dated copy.
         expected: Content that the previous file had when it was read; it must still have it.
 
@@ -107,8 +104,6 @@ def write_safely(
     new = _beside(path)
     try:
         _write_new(new, data, path)
-        if verify is not None:
-            verify(new)
         if expected is not None and path.read_bytes() != expected:
             raise FileChanged(path)
         kept = backup_of(path) if backup and is_there(path) else None

@@ -43,28 +43,8 @@ def test_a_file_is_replaced_and_nothing_else_stays(book: Path):
 
 
 def test_a_file_that_was_not_there_is_written(tmp_path: Path):
-    write_safely(tmp_path / "fresh.xlsx", b"new", backup=True, verify=lambda path: None)
+    write_safely(tmp_path / "fresh.xlsx", b"new", backup=True)
     assert names(tmp_path) == ["fresh.xlsx"]
-
-
-def test_the_new_file_is_verified_before_the_swap(book: Path):
-    seen = []
-
-    def verify(new: Path) -> None:
-        seen.append((new.parent == book.parent, new.suffix, new.read_bytes(), book.read_bytes()))
-
-    write_safely(book, b"new", verify)
-    assert seen == [(True, ".xlsx", b"new", b"old")]
-
-
-def test_a_failed_verification_leaves_all_as_it_was(book: Path):
-    def verify(_: Path) -> None:
-        raise ValueError("not in order")
-
-    with pytest.raises(ValueError, match="not in order"):
-        write_safely(book, b"new", verify, backup=True)
-    assert book.read_bytes() == b"old"
-    assert names(book.parent) == ["plant.xlsx"]
 
 
 def test_the_previous_file_is_kept_with_its_date(book: Path):
@@ -292,8 +272,8 @@ def test_leftovers_of_runs_that_were_ended_are_cleared_and_nothing_else(tmp_path
 
 def test_leftovers_bear_the_name_that_is_cleared(book: Path, monkeypatch):
     monkeypatch.setattr(Path, "unlink", lambda *_, **__: None)
-    with pytest.raises(ValueError, match="not in order"):
-        write_safely(book, b"new", lambda _: (_ for _ in ()).throw(ValueError("not in order")))
+    with pytest.raises(swap.FileChanged):
+        write_safely(book, b"new", expected=b"something else")
     assert len(names(book.parent)) == 2
     monkeypatch.undo()
     swap.clear_leftovers(book.parent, "plant")

@@ -50,12 +50,6 @@ def rated_classes() -> tuple[str, ...]:
     return tuple(sorted({row["class"] for row in load(_RATINGS).rows}, key=int))
 
 
-@cache
-def rated_groups() -> tuple[str, ...]:
-    """Material groups that the tables have."""
-    return tuple(sorted({row["material group"] for row in load(_RATINGS).rows}))
-
-
 @lru_cache(_KEPT)
 def rating(group: str, pressure_class: str, temperature: float) -> Value:
     """Rating of a flange at a temperature: linear between the table's temperatures, never between classes.
