@@ -20,6 +20,8 @@ from pipecalc import job, making
 from pipecalc.problems import EnvironmentLacks, FileUnusable, InputError
 from pipecalc.results import Status
 from pipecalc.schema.sheets import RESULT_SHEETS
+from pipecalc.workbook import writer
+from pipecalc.workbook.package import edit_workbook
 from pipecalc.workbook.swap import FileBusy, FileChanged
 from tests.analysis.hand_plants import line_rows
 from tests.workbook.books import column_number, write_book
@@ -341,3 +343,12 @@ def test_nothing_of_the_users_is_lost(tmp_path: Path, out: Path) -> None:
     assert len(book["My notes"]._charts) == 1
     assert [str(r.sqref) for r in book["Segments"].conditional_formatting] == ["D3:D9"]
     assert book.defined_names["Growth"].attr_text == "'My notes'!$A$3"
+
+
+def test_a_copy_that_lacks_a_result_takes_nobodys_place(plant_file: Path, out: Path, monkeypatch) -> None:
+    before = plant_file.read_bytes()
+    monkeypatch.setattr(writer, "edit_workbook", lambda source, writes, *more: edit_workbook(source, writes[1:], *more))
+    with pytest.raises(FileUnusable, match=r"Segments!\w+ holds"):
+        job.run(plant_file, out, pdf=False, in_place=True)
+    assert plant_file.read_bytes() == before
+    assert not out.exists() or not contents(out)

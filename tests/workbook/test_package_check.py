@@ -8,7 +8,6 @@ from package_samples import SHEET, bare_book, unzipped, zipped
 from pipecalc.problems import FileUnusable
 from pipecalc.workbook.package import CellWrite, NewSheet, edit_workbook
 from pipecalc.workbook.package_check import check_written
-from pipecalc.workbook.swap import write_safely
 
 SOURCE = bare_book('<sheetData><row r="2"><c r="B2"><v>1</v></c></row></sheetData>')
 WRITES = [
@@ -74,13 +73,3 @@ def test_an_unreadable_sheet_is_noticed(written: Path):
     parts = unzipped(written.read_bytes())
     written.write_bytes(zipped(parts | {SHEET: parts[SHEET].replace(b"</sheetData>", b"")}))
     assert "not-verified" in refused(written)
-
-
-def test_a_copy_that_differs_does_not_take_the_files_place(tmp_path: Path):
-    path = tmp_path / "plant.xlsx"
-    path.write_bytes(SOURCE)
-    wrong = edit_workbook(SOURCE, WRITES[1:], SHEETS)
-    with pytest.raises(FileUnusable, match=r"Data!B2 holds 1"):
-        write_safely(path, wrong, lambda new: check_written(new, SOURCE, WRITES, SHEETS), backup=True)
-    assert path.read_bytes() == SOURCE
-    assert [p.name for p in tmp_path.iterdir()] == ["plant.xlsx"]
