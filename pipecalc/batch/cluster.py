@@ -41,7 +41,6 @@ class Cluster:
     """
 
     def __init__(self, address: str, workers: int = 1) -> None:
-        logging.getLogger("distributed").setLevel(logging.CRITICAL)  # lost workers are told of in our own words
         self._address = address
         self._client = _client(address)
         try:
@@ -81,7 +80,7 @@ class Cluster:
                 continue
             alone_since = None
             _, call = under_way.pop(future.key)
-            answer = _answer(future, call)
+            answer = self._answer(future, call)
             future.release()
             self._fill(waiting, under_way, ended, step)
             yield answer
@@ -101,12 +100,24 @@ class Cluster:
             under_way[future.key] = (future, call)
             future.add_done_callback(ended.put)
 
+    def _answer(self, future: Any, call: Call) -> Answer:
+        if future.status == "finished":
+            try:
+                answer: Answer = future.result(timeout=_CONNECTING)
+            except Exception as fault:  # it was lost on the way, or cannot be unpacked
+                return Answer(call.key, None, f"its results were lost: {type(fault).__name__}: {fault}")
+            return answer
+        if future.status == "error":
+            return Answer(call.key, None, f"the cluster gave it up: {future.exception(timeout=_CONNECTING)}")
+        return Answer(call.key, None, f"the cluster at {self._address} lost it ({future.status})")
+
     def _given_up(self, waiting: Iterator[Call], under_way: dict[str, tuple[Any, Call]]) -> Iterator[Answer]:
+        lacks = "has no workers left" if self._client.status == "running" else "does not answer any more"
         for future, call in under_way.values():
             future.release()
-            yield Answer(call.key, None, f"the cluster at {self._address} has no workers left")
+            yield Answer(call.key, None, f"the cluster at {self._address} {lacks}")
         for call in waiting:
-            yield Answer(call.key, None, f"the cluster at {self._address} has no workers left")
+            yield Answer(call.key, None, f"the cluster at {self._address} {lacks}")
 
     def _look(self) -> Mapping[str, int]:
         """Threads by worker; empty where the scheduler does not answer."""
@@ -150,6 +161,9 @@ def _client(address: str) -> Any:
         from distributed import Client
     except ModuleNotFoundError as missing:
         raise EnvironmentLacks(f"{HOW_TO_GET_IT} ({missing.name} is missing)") from missing
+    for name in list(logging.root.manager.loggerDict):  # what is lost is told of in our own words
+        if name.partition(".")[0] == "distributed":
+            logging.getLogger(name).setLevel(logging.CRITICAL)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # versions are compared more closely afterwards
@@ -161,18 +175,6 @@ def _client(address: str) -> Any:
 def _theirs() -> Mapping[str, str]:
     """On a worker: its versions."""
     return versions()
-
-
-def _answer(future: Any, call: Call) -> Answer:
-    if future.status == "finished":
-        try:
-            answer: Answer = future.result(timeout=_CONNECTING)
-        except Exception as fault:  # it was lost on the way, or cannot be unpacked
-            return Answer(call.key, None, f"its results were lost: {type(fault).__name__}: {fault}")
-        return answer
-    if future.status == "error":
-        return Answer(call.key, None, f"the cluster gave it up: {future.exception(timeout=_CONNECTING)}")
-    return Answer(call.key, None, f"the cluster lost it ({future.status})")
 
 
 def _carried_out(call: Call, expected: Mapping[str, str]) -> Answer:

@@ -15,6 +15,7 @@ class Machines:
     """A scheduler at ``address`` and its workers."""
 
     def __init__(self, folder: Path) -> None:
+        folder.mkdir(parents=True, exist_ok=True)
         self._folder = folder
         self._file = folder / "scheduler.json"
         self._started: list[subprocess.Popen[bytes]] = []
@@ -39,6 +40,11 @@ class Machines:
                 "60",
             )
             self.workers.append(self._start("worker", self.address, *options, *place))
+
+    def end_scheduler(self) -> None:
+        """End the scheduler by force; its workers stay."""
+        self._started[0].kill()
+        self._started[0].wait()
 
     def close(self) -> None:
         """End all of them."""

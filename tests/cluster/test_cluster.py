@@ -105,3 +105,41 @@ def test_a_worker_killed_in_the_middle_loses_nothing(machines: Machines, crew: C
     assert [e.fault for e in found] == [""] * 6
     run_all(paths, tmp_path / "here", Here())
     assert different(tmp_path / "here", tmp_path / "cluster") == []
+
+
+def test_a_scheduler_that_dies_in_the_middle_is_told_for_each_workbook(tmp_path: Path, monkeypatch, caplog) -> None:
+    monkeypatch.setattr(cluster, "_ALONE", 2.0)
+    monkeypatch.setattr(cluster, "_LOOK", 0.5)
+    machines = Machines(tmp_path / "machines")
+    try:
+        machines.add_workers(1)
+        crew = Cluster(machines.address)
+        plants = [write_plant(tmp_path / f"{n}.xlsx", east=5.0 + n) for n in range(6)]
+        found = run_all(plants, tmp_path / "out", crew, end=lambda _: machines.end_scheduler())
+    finally:
+        machines.close()
+    done = [e for e in found if e.summary is not None]
+    lost = [e for e in found if e.summary is None]
+    assert done
+    assert len(done) + len(lost) == 6
+    assert lost
+    words = {f"the cluster at {machines.address} {what}" for what in ("does not answer any more", "lost it (cancelled)")}
+    assert {e.fault for e in lost} <= words
+    assert caplog.records == []
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == sorted(str(e.item.folder) for e in done)
+
+
+def test_a_cluster_that_loses_all_workers_is_given_up(tmp_path: Path, monkeypatch) -> None:
+    monkeypatch.setattr(cluster, "_ALONE", 2.0)
+    monkeypatch.setattr(cluster, "_LOOK", 0.5)
+    machines = Machines(tmp_path / "machines")
+    try:
+        machines.add_workers(1)
+        crew = Cluster(machines.address)
+        plants = [write_plant(tmp_path / f"{n}.xlsx", east=5.0 + n) for n in range(6)]
+        found = run_all(plants, tmp_path / "out", crew, end=lambda _: machines.workers[0].kill())
+    finally:
+        machines.close()
+    lost = [e.fault for e in found if e.summary is None]
+    assert lost
+    assert set(lost) == {f"the cluster at {machines.address} has no workers left"}
