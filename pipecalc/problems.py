@@ -71,7 +71,7 @@ class Problem:
         code: Short stable word, e.g. ``unit-dimension``.
         address: Where it stands.
         found: What was found, in the user's words and units.
-        accepted: What would be accepted.
+        accepted: What would be accepted; of a note, what is taken.
         hint: What to do about it, with the nearest accepted word where there is one.
     """
 
@@ -86,7 +86,7 @@ class Problem:
         """The whole message on one line."""
         parts = [f"{self.address}: {self.found}" if str(self.address) else self.found]
         if self.accepted:
-            parts.append(f"accepted: {self.accepted}")
+            parts.append(f"{'taken' if self.severity is Severity.NOTE else 'accepted'}: {self.accepted}")
         if self.hint:
             parts.append(self.hint)
         return visible("; ".join(parts))
@@ -144,9 +144,9 @@ def warning(code: str, address: Address, found: str, accepted: str = "", hint: s
     return Problem(Severity.WARNING, code, address, found, accepted, hint)
 
 
-def note(code: str, address: Address, found: str, accepted: str = "", hint: str = "") -> Problem:
-    """An assumption or remark."""
-    return Problem(Severity.NOTE, code, address, found, accepted, hint)
+def note(code: str, address: Address, found: str, taken: str, why: str) -> Problem:
+    """An assumption: what the workbook leaves open, what is taken for it, and why."""
+    return Problem(Severity.NOTE, code, address, found, taken, why)
 
 
 class PipecalcError(Exception):

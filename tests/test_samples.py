@@ -11,6 +11,7 @@ import pytest
 from openpyxl import load_workbook
 
 from pipecalc import examples
+from pipecalc.analysis.assumptions import assumptions
 from pipecalc.job import check
 from pipecalc.problems import Severity
 from pipecalc.schema.sheets import sheet
@@ -57,6 +58,15 @@ def test_sound_examples_have_no_error_and_no_warning_in_either_system(name: str,
     checked = check(path)
     assert [p.sentence() for p in checked.problems if p.severity is not Severity.NOTE] == []
     assert checked.plant is not None
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_every_assumption_says_what_is_taken_and_why(name: str, tmp_path: Path) -> None:
+    checked = check(SAMPLES / f"{name}.xlsx")
+    assert checked.plant is not None
+    made = list(assumptions(checked.plant, checked.problems))
+    assert {"Segments", "Project"} <= {a.address.partition("!")[0] for a in made}
+    assert [a for a in made if not (a.what and a.value and a.why)] == []
 
 
 @pytest.mark.parametrize("name", SOUND)

@@ -31,14 +31,19 @@ def _frame(plant: Plant) -> Iterator[Assumption]:
     yield Assumption("supports without a stiffness", "rigid", "the column is blank", "Supports")
     yield from stiffness_assumptions(plant)
     yield Assumption("friction", "at rests only; none in occasional cases", _PRACTICE, "Supports")
-    yield Assumption("elbows and bends", "curved members with the flexibility factor of the legacy set", "", "Segments")
+    yield Assumption(
+        "elbows and bends",
+        "curved members with the code's flexibility factor",
+        "they bend more easily than their centre line tells",
+        "Segments",
+    )
     items = {segment.item for line in plant.lines.values() for segment in line.segments}
     if items & {Item.VALVE, Item.FLANGE, Item.RIGID}:
         yield Assumption(
             "valves, flanges and rigid items", f"{RIGID_FACTOR:g} times as stiff as the pipe", _PRACTICE, "Segments"
         )
     if Item.REDUCER in items:
-        yield Assumption("reducers", f"{REDUCER_STEPS} steps of even length", "", "Segments")
+        yield Assumption("reducers", f"{REDUCER_STEPS} steps of even length", _PRACTICE, "Segments")
     types = {support.type for support in plant.supports.values()}
     if "hanger rod" in types:
         yield Assumption("hanger rods", "no sideways stiffness", "their swing is small", "Supports")
@@ -46,7 +51,7 @@ def _frame(plant: Plant) -> Iterator[Assumption]:
         yield Assumption(
             "hot load of springs without one",
             f"the weight balanced with springs held rigid, nozzles {_nozzle_words(plant)}",
-            "",
+            "the column is blank",
             "Supports",
         )
         yield Assumption(
@@ -59,7 +64,9 @@ def _frame(plant: Plant) -> Iterator[Assumption]:
             "sway of equipment below its top", "in proportion to the height above the base", _PRACTICE, "Equipment"
         )
     yield Assumption("sharp corners", "rigid in the frame", "on the safe side for loads", "Segments")
-    yield Assumption("natural frequencies", "supports as in the cold sustained case, without friction", "", "Supports")
+    yield Assumption(
+        "natural frequencies", "supports as in the cold sustained case, without friction", _PRACTICE, "Supports"
+    )
 
 
 def _nozzle_words(plant: Plant) -> str:
@@ -88,7 +95,12 @@ _HAND = (
         "",
     ),
     Assumption("rests once pressed (hand method)", "not released again", "one pass over the rests", ""),
-    Assumption("ranges (hand method)", "between every pair of states and from the installed one", "", ""),
+    Assumption(
+        "ranges (hand method)",
+        "between every pair of states and from the installed one",
+        "any of them may follow another",
+        "",
+    ),
     Assumption(
         "springs, constant-load supports and snubbers (hand method)",
         "give way",

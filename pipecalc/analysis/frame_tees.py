@@ -171,7 +171,9 @@ def branch_assumptions(net: Net, plant: Plant) -> list[Assumption]:
         found.append(Assumption(what, f"k M d/(E I) about each axis of the branch; {left_out}", SET_B31J, "Segments"))
     if own:
         what = f"flexibility of branches at {', '.join(own)}"
-        found.append(Assumption(what, f"{OWN} for bending and torsion of the branch; {left_out}", "", "Segments"))
+        found.append(
+            Assumption(what, f"{OWN} for bending and torsion of the branch; {left_out}", "typed there", "Segments")
+        )
     for key, why in net.stiff_tees:
         found.append(Assumption(f"branch at {'/'.join(key)} in the frame", "stiff", why, "Segments"))
     if any(segment.branch for line in plant.lines.values() for segment in line.segments) and not computed:

@@ -33,7 +33,12 @@ def stress_assumptions(plant: Plant) -> Iterator[Assumption]:
             "Project",
         )
     if any(line.test_pressure for line in plant.lines.values()):
-        yield Assumption("pressure test", "at installation temperature, without the head of water", "", "Lines")
+        yield Assumption(
+            "pressure test",
+            "at installation temperature, without the head of water",
+            "the workbook names no test temperature",
+            "Lines",
+        )
     if any(line.weld_strength is None for line in plant.lines.values()):
         yield Assumption(
             "weld strength reduction W",
@@ -42,7 +47,7 @@ def stress_assumptions(plant: Plant) -> Iterator[Assumption]:
             "Lines",
         )
     for words in (*rules.notes, *rules.editions[edition].notes):
-        yield Assumption(words, f"{rules.title}-{edition}", "", "Project")
+        yield Assumption(f"{rules.title}-{edition}", words, "the code and edition of Project", "Project")
 
 
 def _has_event(plant: Plant) -> bool:
@@ -56,7 +61,12 @@ def _factors(plant: Plant, rules: StressCode, edition: str) -> Iterator[Assumpti
     yield Assumption("stress intensification factors", taken, why, "Project")
     segments = [segment for line in plant.lines.values() for segment in line.segments]
     if any(_own(segment) for segment in segments):
-        yield Assumption("the user's own factors", "taken as they stand, for every leg of a branch", "", "Segments")
+        yield Assumption(
+            "the user's own factors",
+            "taken as they stand, for every leg of a branch",
+            "the column says nothing of legs",
+            "Segments",
+        )
     if any(segment.item is Item.REDUCER for segment in segments):
         yield Assumption("reducers in stress", "concentric", "nothing says that one is eccentric", "Segments")
 

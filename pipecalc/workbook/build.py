@@ -298,7 +298,9 @@ def _note_defaults(book: Book, problems: Problems) -> None:
                 note(
                     "default-taken",
                     rows[0].address(key),
-                    f"{column.title} left blank{where}: {shown_default(title, key)}",
+                    f"{column.title} left blank{where}",
+                    shown_default(title, key),
+                    "the default of the column",
                 )
             )
 
@@ -307,8 +309,8 @@ def shown_default(title: str, key: str) -> str:
     """A column's default in the units of an SI workbook, in words."""
     column = sheet(title).column(key)
     if column.dimension is None or not isinstance(column.default, int | float):
-        return f"{column.default} taken"
+        return str(column.default)
     from pipecalc.units import convert_out
 
     value = float(convert_out(column.default, column.si, column.dimension)) if column.si else column.default
-    return f"{value:g} {column.si} taken".replace("  ", " ")
+    return f"{value:g} {column.si}".rstrip()

@@ -270,8 +270,9 @@ def _in_unit(column: Column, bound: float | None, unit: str) -> str | None:
 def _note_texts(column: Column, positions: list[int], given: Sequence[tuple[Address, Any]], read: ColumnRead) -> None:
     texts = [i for i in positions if isinstance(given[i][1], str)]
     if texts:
-        found = f"{column.title}: numbers stored as text ({len(texts)}), read as numbers"
-        read.problems.append(note("number-as-text", given[texts[0]][0], found))
+        found = f"{column.title}: numbers stored as text ({len(texts)})"
+        why = "they have no second meaning"
+        read.problems.append(note("number-as-text", given[texts[0]][0], found, "as numbers", why))
 
 
 def _short(text: str) -> str:

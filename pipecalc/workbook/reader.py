@@ -255,8 +255,10 @@ def _note_hidden(sheet: Sheet, scanned: SheetScan, numbers: Sequence[int], probl
     hidden = [n for n in numbers if n in scanned.hidden_rows]
     if hidden:
         some = ", ".join(str(n) for n in hidden[:10]) + (" ..." if len(hidden) > 10 else "")
-        found = f"hidden rows were read: {some}"
-        problems.add(note("rows-hidden", Address(sheet.title, hidden[0]), found))
+        why = "hiding does not say that they are not meant"
+        problems.add(
+            note("rows-hidden", Address(sheet.title, hidden[0]), f"hidden rows: {some}", "read like others", why)
+        )
 
 
 def _continued(rows: Sequence[Row], lines: Collection[str], problems: Problems) -> tuple[Row, ...]:

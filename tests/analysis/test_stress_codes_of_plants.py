@@ -106,7 +106,7 @@ def test_the_basis_of_factors_is_said_against_that_of_the_edition():
 def test_what_a_code_leaves_open_is_among_the_assumptions(title, edition):
     rules = codes()[title]
     made = plant_of(book(RUN, HELD, project={"code": title, "edition": edition}))
-    values = [a.what for a in assumptions(made, ()) if a.value == f"{title}-{edition}"]
+    values = [a.value for a in assumptions(made, ()) if a.what == f"{title}-{edition}"]
     assert values == [*rules.notes, *rules.editions[edition].notes]
 
 

@@ -123,7 +123,9 @@ def test_a_scheduler_that_dies_in_the_middle_is_told_for_each_workbook(tmp_path:
     assert done
     assert len(done) + len(lost) == 6
     assert lost
-    words = {f"the cluster at {machines.address} {what}" for what in ("does not answer any more", "lost it (cancelled)")}
+    words = {
+        f"the cluster at {machines.address} {what}" for what in ("does not answer any more", "lost it (cancelled)")
+    }
     assert {e.fault for e in lost} <= words
     assert caplog.records == []
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == sorted(str(e.item.folder) for e in done)

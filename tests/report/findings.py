@@ -59,7 +59,7 @@ def results(of: Plant) -> Results:
         properties=tuple(_properties()),
         messages=(
             warning("usual-range", Address("Lines", 4, 16), "operating temperature 170 °C is close to design"),
-            note("default", Address("Segments", 5, 9), "long radius elbow taken"),
+            note("default", Address("Segments", 5, 9), "turn of 90°", "long radius elbow", "the row names none"),
         ),
         advice=(
             Advice(

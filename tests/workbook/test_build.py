@@ -82,9 +82,9 @@ def test_an_edition_that_the_code_does_not_have_is_an_error() -> None:
 
 def test_defaults_that_count_are_noted_once_with_value_and_unit() -> None:
     notes = [p for p in checked(line_rows(RUNS)).problems if p.code == "default-taken"]
-    found = {p.found for p in notes}
-    assert "Default friction coefficient left blank: 0.3 taken" in found
-    assert "Mill tolerance left blank: 12.5 % taken" in found
+    found = {(p.found, p.accepted) for p in notes}
+    assert ("Default friction coefficient left blank", "0.3") in found
+    assert ("Mill tolerance left blank", "12.5 %") in found
     assert all(p.severity is Severity.NOTE for p in notes)
     assert len(found) == len(notes)
 

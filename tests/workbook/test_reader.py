@@ -359,9 +359,7 @@ def test_hidden_rows_are_read_and_noted():
         workbook["Segments"].row_dimensions[30].hidden = True
 
     book = read(book_bytes(small_plant(), edit=edit))
-    assert [(p.severity, p.code, p.found) for p in book.problems] == [
-        (Severity.NOTE, "rows-hidden", "hidden rows were read: 4")
-    ]
+    assert [(p.severity, p.code, p.found) for p in book.problems] == [(Severity.NOTE, "rows-hidden", "hidden rows: 4")]
     assert len(book.rows["Segments"]) == 3
 
 

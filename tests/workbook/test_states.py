@@ -45,7 +45,7 @@ def test_the_narrower_row_wins_whatever_the_order(order) -> None:
 def test_what_a_state_does_not_say_is_as_in_operation_and_that_is_noted() -> None:
     rows = rows_with({"applies_to": "L-1", "temperature": 30})
     (said,) = [p for p in checked(rows).problems if p.code == "state-operating"]
-    assert "P-1, P-2 taken as in the operating state" in said.found
+    assert said.sentence().endswith("P-1, P-2; taken: as in the operating state; no row of the state applies to them")
     assert built(rows).states[1].equipment["P-2"] == 150.0
 
 

@@ -75,7 +75,9 @@ def _state(
             note(
                 "state-operating",
                 rows[0].address("state"),
-                f"state {name!r}: {', '.join(untouched)} taken as in the operating state",
+                f"state {name!r} says nothing of {', '.join(untouched)}",
+                "as in the operating state",
+                "no row of the state applies to them",
             )
         )
     cycles = [float(row["cycles"]) for row in rows if row["cycles"] is not None]
@@ -137,8 +139,9 @@ def _density(row: Row, line: Line, temperature: float, pressure: float, before: 
                 note(
                     "density-kept",
                     row.address(),
-                    f"{line.name} in state {row['state']!r}: {word} does not exist as such there ({reason}); "
-                    "its operating density is kept",
+                    f"{line.name} in state {row['state']!r}: {word} does not exist as such there ({reason})",
+                    "its operating density",
+                    "no density is typed for the state",
                 )
             )
         return before

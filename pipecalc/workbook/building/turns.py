@@ -148,7 +148,9 @@ def _turn(
             note(
                 "elbow-assumed",
                 row.address("turn"),
-                f"turn of {degrees(angle):.0f}° at {segment.line}/{segment.end} taken as {kind}",
+                f"turn of {degrees(angle):.0f}° at {segment.line}/{segment.end}",
+                str(kind),
+                "the elbow of Project, since the row names none",
             )
         )
     return Turn(kind, radius, angle, int(row["mitre_cuts"] or 0), not typed)
