@@ -14,7 +14,7 @@ def spring_cold_load(F_h: float, k: float, delta: float) -> float:
     Args:
         F_h: Hot load: the weight it balances in operation [N].
         k: Rate [N/m].
-        delta: Travel of the pipe from cold to hot, upward positive [m]: rising relaxes the spring.
+        delta: Travel of the pipe from cold to hot, upward positive [m].
 
     Returns:
         Cold load [N].
@@ -31,9 +31,9 @@ def spring_variation(F_h: float, k: float, delta: float) -> float:
         V = k*abs(delta)/F_h
 
     Args:
-        F_h: Hot load [N].
+        F_h: Hot load: the weight it balances in operation [N].
         k: Rate [N/m].
-        delta: Travel of the pipe from cold to hot [m].
+        delta: Travel of the pipe from cold to hot, upward positive [m].
 
     Returns:
         Share [-]; NaN unless the hot load is above zero.

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from pipecalc.analysis.spans import LEAST_FREQUENCY
 from pipecalc.report import format as fmt
 from pipecalc.report.parts import Figure, Sheets, numeric, status, text, without_empty
 from pipecalc.report.study_charts import study_picture
@@ -130,7 +131,24 @@ def modes(sheets: Sheets) -> dict[str, Any] | None:
     heads = [numeric(f"Mode {n}", 12, sheets.display.unit("frequency")) for n in range(1, most + 1)]
     rows = [[system, *found, *[fmt.NONE] * (most - len(found))] for system, found in by_system.items()]
     table = sheets.table("Natural frequencies", [text("Lines of the system", 60), *heads], rows)
-    return {"method": MODES, "table": table}
+    return {"method": MODES, "table": table, "remark": _slow(sheets)}
+
+
+def _slow(sheets: Sheets) -> str:
+    """Which systems swing more slowly than is usual; no verdict rests on it."""
+    lowest: dict[str, float] = {}
+    for mode in sheets.results.modes:
+        lowest[mode.system] = min(mode.frequency, lowest.get(mode.system, mode.frequency))
+    least = sheets.display.text("frequency", LEAST_FREQUENCY)
+    slow = [f"{s} {sheets.display.text('frequency', f)}" for s, f in lowest.items() if f < LEAST_FREQUENCY]
+    if not slow:
+        return (
+            f"No system lies below {least}, under which flow, machines or wind are a usual concern (common practice)."
+        )
+    return (
+        f"Below {least}, where flow, machines or wind are a usual concern (common practice): {', '.join(slow)}. "
+        "No verdict rests on it; more guides or stops raise them."
+    )
 
 
 def cautions() -> dict[str, Any]:

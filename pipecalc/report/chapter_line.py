@@ -72,7 +72,7 @@ def _governs(v: Verdict, display: Display) -> str:
     if v.check is None:
         return "No check gave a ratio."
     demand, limit = demand_and_limit(v.check, display)
-    where = f" at {v.check.point}" if v.check.point else ""
+    where = f" {fmt.at(v.check.point)}" if v.check.point else ""
     return f"Governed by {v.check.check}{where}: {demand} against {limit}, ratio {fmt.ratio(v.check.ratio)}."
 
 

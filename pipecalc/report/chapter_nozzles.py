@@ -87,7 +87,7 @@ def _nozzle(sheets: Sheets, n: Nozzle, v: Verdict, method: str, notes: Notes) ->
         "key": f"nozzle-{list(sheets.plant.nozzles).index(n.name) + 1}",
         "status": v.status.value,
         "words": _words(n, v, sheets.display),
-        "axes": sheets.figure("Axes", axes_sketch(n), f"nozzle-{n.name}-axes"),
+        "axes": sheets.figure(f"Axes of {n.name}", axes_sketch(n), f"nozzle-{n.name}-axes"),
         "set": _set_bars(sheets, n, governing(against)),
         **_loads(sheets, n, loads, against),
         "checks": _checks(sheets, n, against),

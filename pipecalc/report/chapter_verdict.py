@@ -195,7 +195,7 @@ def _over(v: Verdict, results: Results, display: Display) -> str:
     if worst is None:
         return f"{v.kind} {v.tag} fails: {failing[0].reason}."
     demand, limit = demand_and_limit(worst, display)
-    where = f" at {worst.point}" if worst.point else ""
+    where = f" {fmt.at(worst.point)}" if worst.point else ""
     against = f"{limit} allowed" + (f" by set {worst.set}" if worst.set else "")
     case = f" in case “{worst.case}”" if worst.case else ""
     sentence = (

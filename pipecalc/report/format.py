@@ -166,6 +166,11 @@ class Display:
         return self._lines[quantity]
 
 
+def at(point: str) -> str:
+    """Where a check was made, for a sentence: ``at 20``, ``from 20``."""
+    return point if point.startswith("from ") else f"at {point}"
+
+
 def fixed(value: float, digits: int) -> str:
     """A number with fixed decimals and a true minus sign; never a minus zero."""
     text = f"{value:.{digits}f}"
