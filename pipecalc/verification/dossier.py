@@ -33,8 +33,8 @@ CAUTIONS: tuple[str, ...] = (
     "Where a source is from memory, the number, its table or its clause has to be read again in the edition of record "
     "before the check may be relied on. Where it is direct arithmetic, the arithmetic is apart from the program but "
     "the equation is from memory.",
-    "Friction, gaps and supports that lift are nonlinear. The problems here hold one-way supports that stay closed; "
-    "the laws of contact themselves have no published check here.",
+    "Friction, gaps and supports that lift are nonlinear. The problems here hold such supports alone or two in a row "
+    "on straight pipes; many of them that act on each other in space have no published check here.",
     "The modules listed in the last section have no published check in this dossier. They are tested in other ways, "
     "which are not run here.",
     "The code edition of record, the vendors and a competent engineer decide. Nothing is certified by this dossier.",

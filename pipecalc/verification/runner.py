@@ -28,7 +28,9 @@ _DIMENSIONS = (
     Dimension.ANGLE, Dimension.EXPANSION, Dimension.TEMPERATURE, Dimension.FLEXIBILITY_VALUE,
 )  # fmt: skip
 #: Units that the columns of a workbook do not have, in base units.
-_OTHER = {"1": 1.0, "m4": 1.0, "m/s": 1.0, "m/m": 1.0, "in/100 ft": 1.0 / 1200.0}
+_OTHER = {
+    "1": 1.0, "m4": 1.0, "m/s": 1.0, "m/m": 1.0, "in/100 ft": 1.0 / 1200.0, "m/N": 1.0, "1/N": 1.0, "1/N·m": 1.0,
+}  # fmt: skip
 
 
 def verify(sources: Iterable[Source], progress: Callable[[str], None] = lambda _: None) -> Verified:

@@ -40,7 +40,6 @@ def bracket():
     return found(bracket_plant())
 
 
-@pytest.mark.source("Kellogg 1956, pipe attachments")
 @pytest.mark.parametrize("case", sorted(CASES))
 def test_a_weight_on_a_bracket_bends_the_shell_lengthwise(bracket, case):
     """A load down, 0.45 m from the shell, is a longitudinal moment of load times arm and nothing else."""

@@ -46,7 +46,6 @@ def test_the_workbook_offers_every_standard():
     assert set(STANDARD_SETS) == set(standards())
 
 
-@pytest.mark.source("API 610 / ISO 13709 Table 5")
 @pytest.mark.parametrize(("nozzle", "table"), [("S", END_6), ("D", TOP_4)])
 def test_every_case_is_held_against_table_5(pump, nozzle, table):
     checks = checks_named(pump, "nozzle load", nozzle)
@@ -80,7 +79,6 @@ def test_a_vendors_set_of_a_standards_name_goes_before_it_and_is_told():
     assert [w[:3] for w in said(rows)] == [("Allowables", 3, "set-name-standard")]
 
 
-@pytest.mark.source("NEMA SM 23-1991 (R2002), part 8: 3 F + M <= 500 D_e, 2 F + M <= 250 D_c")
 def test_a_machines_nozzles_are_added_up_in_every_case():
     results = found(pump_plant("NEMA SM 23", exhaust="D"))
     sums = checks_named(results, EQUIPMENT_CHECK, "P-1")

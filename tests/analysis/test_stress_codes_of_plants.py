@@ -3,7 +3,7 @@
 from math import pi
 
 import pytest
-from stress_books import S_E, S_L, S_O, S_T, anchor, area, book, modulus, plant_of, problems_of, stresses
+from stress_books import S_E, S_L, S_O, S_T, anchor, area, book, plant_of, problems_of, stresses
 
 from pipecalc.analysis.assumptions import assumptions
 from pipecalc.checks.stress import codes
@@ -55,29 +55,6 @@ def test_an_override_of_something_else_does_not_make_the_librarys_allowables_one
     assert found.at(S_L).status is Status.NOT_CHECKED
     own = [{**row, "allowable": 100} for row in modulus_only]
     assert stresses(plant("ASME B31.1", "2018", {"material": "A106 B"}, materials=own)).at(S_L).limit == 100e6
-
-
-@pytest.mark.source("ASME B31.1 para. 104.8.1, P D/(4 t) + 0.75 i M_A/Z with 0.75 i not below 1, nominal wall; by hand")
-def test_sustained_stress_by_b31_1():
-    found = stresses(plant("ASME B31.1", "2018", {"corrosion_allowance": 2})).at(S_L, "1")
-    moment = 7850 * area() * G * 64 / 12
-    assert found.demand == pytest.approx(3e6 * OD / (4 * WALL) + moment / modulus(), rel=1e-6)
-
-
-@pytest.mark.source("EN 13480-3 clause 12.3.2, p d/(4 e) + 0.75 i M_A/Z, allowances deducted; by hand")
-def test_sustained_stress_by_en_13480():
-    found = stresses(plant("EN 13480-3", "2017", {"corrosion_allowance": 2})).at(S_L, "1")
-    moment, t = 7850 * area() * G * 64 / 12, WALL - 0.002
-    assert found.demand == pytest.approx(3e6 * OD / (4 * t) + moment / modulus(OD, t), rel=1e-6)
-
-
-@pytest.mark.source("ASME B31.1 para. 104.8.2, k = 1.2; EN 13480-3 clause 12.3.3, k = 1.2; by hand")
-@pytest.mark.parametrize(("title", "edition"), OTHERS)
-def test_occasional_stress_adds_the_moments_of_the_event(title, edition):
-    found = stresses(plant(title, edition)).at(S_O, "1")
-    moment = 7850 * area() * G * 64 / 12
-    assert found.demand == pytest.approx(3e6 * OD / (4 * WALL) + 1.2 * moment / modulus(), rel=1e-6)
-    assert found.limit == pytest.approx(1.2 * 120e6)
 
 
 @pytest.mark.source("EN 13480-3 clause 12.1.3: f_a = U (1.25 f_c + 0.25 f_h) E_h/E_c; by hand")

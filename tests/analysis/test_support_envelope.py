@@ -6,15 +6,9 @@ slope-deflection).
 
 from math import isnan
 
-import numpy as np
 import pytest
 
-from pipecalc.analysis.analyse import analyse
-from pipecalc.analysis.lines import weight
 from pipecalc.analysis.support_envelope import attachment_problems, shell_loads, support_envelopes
-from pipecalc.calc.material import modulus_at
-from pipecalc.calc.section import moment_of_inertia
-from pipecalc.calc.weight import GRAVITY
 from pipecalc.model import Zone
 from pipecalc.results import Case, SupportLoad
 from tests.analysis.plants_for_supports import built, row_of_pipe
@@ -60,56 +54,6 @@ def test_cases_in_which_it_does_not_act_are_named():
     loads = [load("cold", (0.0, 0.0, -5.0)), load("hot", (0.0, 0.0, 0.0), acting=False)]
     *_, whole = support_envelopes(a_plant(), loads, CASES)
     assert whole.not_acting == ("hot",)
-
-
-@pytest.mark.source("Timoshenko, Strength of Materials, Part I: propped cantilever, R = 3 w L/8")
-def test_a_propped_cantilever_rests_on_three_eighths_of_its_weight():
-    plant = a_plant()
-    results = analyse(plant)
-    *_, rest = [e for e in support_envelopes(plant, results.support_loads, results.cases) if e.support == "R"]
-    w = weight(plant.lines["L-1"]).operating * GRAVITY
-    assert rest.up.largest == pytest.approx(-3 / 8 * w * 4.0, rel=1e-6)
-
-
-@pytest.mark.source("slope-deflection: Timoshenko, Strength of Materials, Part I")
-def test_a_beam_on_three_supports_with_settlement():
-    length, settles = 5.0, 0.010
-    rows = row_of_pipe(
-        [length, length],
-        [
-            ANCHOR,
-            {"support": "B", "point": "20", "type": "rest", "attached_to": "E"},
-            {"support": "C", "point": "30", "type": "rest"},
-        ],
-    )
-    rows["Equipment"] = [
-        {"equipment": "E", "kind": "fixed", "base_east": length, "base_north": 0, "base_up": 4, "material": "A106 B",
-         "temperature": 20, "settlement": 1000 * settles}
-    ]  # fmt: skip
-    plant = built(rows)
-    line = plant.lines["L-1"]
-    loads = {(x.support, x.case): x.vertical for x in analyse(plant).support_loads}
-    w = weight(line).operating * GRAVITY
-    EI = modulus_at(line.material, 20.0) * moment_of_inertia(line.section.outside_diameter, line.section.wall)
-    middle, end = two_spans(w, length, EI, settles)
-    assert loads["B", "operating"] == pytest.approx(-middle, rel=1e-4)
-    assert loads["C", "operating"] == pytest.approx(-end, rel=1e-4)
-    middle, end = two_spans(w, length, EI, 0.0)
-    assert loads["B", "sustained, cold"] == pytest.approx(-middle, rel=1e-4)
-    assert loads["C", "sustained, cold"] == pytest.approx(-end, rel=1e-4)
-
-
-def two_spans(w, L, EI, settles):
-    """Reactions at the middle and end of a beam fixed at its start, the middle support settling: slope-deflection."""
-    psi, fixed = settles / L, w * L**2 / 12
-    k = 2 * EI / L
-    # Rotations at B and C from M_BA + M_BC = 0 and M_CB = 0; moments clockwise on the ends of members.
-    theta = np.linalg.solve([[4 * k, k], [k, 2 * k]], [3 * k * psi - 3 * k * psi, -3 * k * psi - fixed])
-    M_BA = k * (2 * theta[0] - 3 * psi) + fixed
-    M_AB = k * (theta[0] - 3 * psi) - fixed
-    M_BC = k * (2 * theta[0] + theta[1] + 3 * psi) - fixed
-    left, right = w * L / 2 + (M_AB + M_BA) / L, w * L / 2 - M_BC / L
-    return left + right, w * L / 2 + M_BC / L
 
 
 def on_a_vessel(**zone):

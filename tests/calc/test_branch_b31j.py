@@ -42,16 +42,6 @@ def test_the_printed_lines_are_what_is_computed(geometry):
         assert getattr(leg, name[:3]) == pytest.approx(value)
 
 
-def test_the_numbers_of_a_welding_tee_by_hand():
-    """R/T = 16.493, a = t/T = 1: 0.33, 0.42 and 0.98 times the powers 2/3, 2/3 and 0.35; k_ib 0.29 x 16.493^0.77."""
-    found, x = b.branch_factors(FULL), (0.3239 - 0.00953) / 2 / 0.00953
-    assert found.branch.i_i == pytest.approx(0.33 * x ** (2 / 3))
-    assert found.branch.i_o == pytest.approx(0.42 * x ** (2 / 3))
-    assert found.run.i_i == pytest.approx(0.98 * x**0.35)
-    assert found.branch.k_i == pytest.approx(0.29 * x**0.77)
-    assert found.run.k_o == 1.0
-
-
 def test_a_small_unreinforced_branch_keeps_the_floors_of_the_run():
     small = b.BranchGeometry("unreinforced fabricated tee", 0.3239, 0.00953, 0.0603, 0.00391)
     smaller = replace(small, branch_diameter=0.0483, branch_wall=0.00368)

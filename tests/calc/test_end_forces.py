@@ -5,10 +5,7 @@ import pytest
 
 from pipecalc.calc.end_forces import (
     AXIAL,
-    IN_PLANE,
-    MOMENT_Y,
     OUT_OF_PLANE,
-    SHEAR_Z,
     TORSION,
     section_axes,
     section_forces,
@@ -41,31 +38,6 @@ def test_tension_is_positive_at_both_ends():
     at = run(build_frame([(0, 0, 0), (3, 0, 0)], [(0, 1)], **PIPE), (700, 0, 0, 50, 0, 0))
     assert [at(t)[AXIAL] for t in (0.0, 0.5, 1.0)] == pytest.approx([700] * 3)
     assert [at(t)[TORSION] for t in (0.0, 1.0)] == pytest.approx([50] * 2)
-
-
-@pytest.mark.source("statics of a cantilever under uniform load")
-@pytest.mark.parametrize("t", [0.0, 0.3, 1.0])
-def test_cantilever_between_its_ends(t):
-    at = run(build_frame([(0, 0, 0), (4, 0, 0)], [(0, 1)], **PIPE), w=(0, 0, -500))
-    rest = 4.0 * (1.0 - t)
-    assert at(t)[SHEAR_Z] == pytest.approx(-500 * rest, abs=1e-8)
-    assert at(t)[MOMENT_Y] == pytest.approx(500 * rest**2 / 2, abs=1e-8)
-
-
-@pytest.mark.source("statics of a quarter arc: moment = force x arm, torsion = force x R (1 - cos)")
-@pytest.mark.parametrize("t", [0.0, 0.25, 0.5, 0.9])
-def test_bend_between_its_ends(t):
-    R = 1.3
-    frame = build_frame(
-        [(0, 0, 0), (R, R, 0)], [(0, 1)], centre=[(0, R, 0)], normal=[(0, 0, 1)], k_in=4.0, k_out=4.0, **PIPE
-    )
-    theta = np.pi / 2 * (1 - t)
-    out = run(frame, (0, 0, 80, 0, 0, 0))(t)
-    assert abs(out[OUT_OF_PLANE]) == pytest.approx(80 * R * np.sin(theta))
-    assert abs(out[TORSION]) == pytest.approx(80 * R * (1 - np.cos(theta)))
-    radial = run(frame, (80, 0, 0, 0, 0, 0))(t)
-    assert abs(radial[IN_PLANE]) == pytest.approx(80 * R * np.sin(theta))
-    assert radial[AXIAL] == pytest.approx(80 * np.sin(theta))
 
 
 def test_weight_along_an_arc_gives_the_moment_of_its_centroid():

@@ -1,4 +1,4 @@
-"""Natural frequencies against closed forms for uniform beams and concentrated masses."""
+"""Natural frequencies: sizes of models, supports as found, and what has none; see ``pipecalc/verification/``."""
 
 import numpy as np
 import pytest
@@ -10,7 +10,6 @@ from pipecalc.calc.solve import solve
 
 E, A, I, M = 2e11, 5e-3, 3e-5, 60.0
 PIPE = {"E": E, "A": A, "I": I, "J": 2 * I, "shear_area": np.inf}
-BLEVINS = "R. D. Blevins, Formulas for Natural Frequency and Mode Shape, 1979, Table 8-1"
 
 
 def beam(pieces, length):
@@ -32,32 +31,8 @@ def uniform(factor, length):
     return factor / (2 * np.pi * length**2) * np.sqrt(E * I / M)
 
 
-@pytest.mark.source(BLEVINS)
-@pytest.mark.parametrize("consistent", [True, False])
-def test_pinned_beam(consistent):
-    found = natural_modes(beam(40, 8.0), pinned(40), 0.0, M, 4, consistent=consistent)
-    assert found.frequency == pytest.approx([uniform(n**2 * np.pi**2, 8.0) for n in (1, 1, 2, 2)], rel=1e-3)
-
-
-@pytest.mark.source(BLEVINS)
-@pytest.mark.parametrize(("ends", "factor"), [([0], 3.516), ([0, 20], 22.373)])
-def test_clamped_beams(ends, factor):
-    found = natural_modes(beam(20, 8.0), anchors(ends), 0.0, M, 2)
-    assert found.frequency == pytest.approx([uniform(factor, 8.0)] * 2, rel=1e-3)
-
-
-@pytest.mark.source(BLEVINS)
-def test_consistent_mass_is_good_with_one_element():
-    found = natural_modes(beam(1, 8.0), anchors([0]), 0.0, M, 2)
-    assert found.frequency == pytest.approx([uniform(3.516, 8.0)] * 2, rel=0.005)
-
-
-@pytest.mark.source("mass on a massless cantilever, f = sqrt(3 E I / (m L^3)) / (2 pi)")
-def test_mass_at_the_end_of_a_cantilever():
+def test_shapes_are_scaled_to_a_modal_mass_of_one():
     found = natural_modes(beam(1, 3.0), anchors([0]), [0.0, 500.0], 0.0, 5)
-    f = np.sqrt(3 * E * I / (500.0 * 27.0)) / (2 * np.pi)
-    axial = np.sqrt(E * A / (3.0 * 500.0)) / (2 * np.pi)
-    assert found.frequency == pytest.approx([f, f, axial], rel=1e-9)
     assert 500.0 * np.sum(found.shape[1, :3, 0] ** 2) == pytest.approx(1.0)
 
 

@@ -31,22 +31,22 @@ def pages(folder: Path) -> list[str]:
 def test_all_within_their_limits(tmp_path: Path, capsys) -> None:
     assert run(*WALLS, "--output", tmp_path) == 0
     out = capsys.readouterr().out
-    assert re.search(r"\b12 +0\.\d\d  PASS  ASME B31\.3 304\.1\.2", out)
-    assert "12 numbers compared" in out
+    assert re.search(r"\b15 +0\.\d\d  PASS  ASME B31\.3 304\.1\.2", out)
+    assert "15 numbers compared" in out
     found = written(tmp_path)
-    assert (found["compared"], found["outside"], found["machine"]["when"]) == (12, 0, "2026-01-31")
+    assert (found["compared"], found["outside"], found["machine"]["when"]) == (15, 0, "2026-01-31")
     assert found["sources"][0]["confidence"].endswith("verify those against the edition of record")
     first = found["numbers"][0]
     assert (first["quantity"], first["expected"], first["unit"], first["status"]) == ("t", 5.8501, "mm", "PASS")
     assert abs(first["difference"]) <= first["limit"]
-    assert "checks.shells.en_13445" in {entry["module"] for entry in found["without_a_check"]}
+    assert "analysis.spring_design" in {entry["module"] for entry in found["without_a_check"]}
 
 
 def test_the_dossier_holds_verdict_sources_cautions_and_what_has_no_check(tmp_path: Path) -> None:
     run(*WALLS, "--output", tmp_path)
     text = " ".join(" ".join(pages(tmp_path)).split())
     for part in (
-        "All 12 numbers are within their limits",
+        "All 15 numbers are within their limits",
         "checks of the program, not of a plant",
         "2026-01-31",
         "Sources 1 (a selection)",
@@ -56,7 +56,7 @@ def test_the_dossier_holds_verdict_sources_cautions_and_what_has_no_check(tmp_pa
         "5.8501",
         "Cautions",
         "Without a published check",
-        "checks.shells.en_13445",
+        "analysis.spring_design",
     ):
         assert part in text
 
@@ -76,7 +76,7 @@ def test_a_wrong_number_is_status_1_and_told_everywhere(tmp_path: Path, capsys, 
     assert "FAIL  ASME B31.3 304.1.2" in out
     assert "expected 7.4401, found 1000 mm" in out
     assert written(tmp_path)["outside"] == 4
-    assert "4 of 12 numbers are outside their limits" in " ".join(pages(tmp_path)[0].split())
+    assert "4 of 15 numbers are outside their limits" in " ".join(pages(tmp_path)[0].split())
 
 
 def test_a_fault_is_status_1_with_its_message_and_numbers_are_null(tmp_path: Path, capsys, monkeypatch) -> None:
@@ -124,5 +124,5 @@ def test_without_the_renderer_the_json_is_whole_and_the_status_is_3(tmp_path: Pa
     monkeypatch.setattr(pdf, "_library", lacking)
     assert run(*WALLS, "--output", tmp_path) == 3
     assert "no Pango here" in capsys.readouterr().err
-    assert written(tmp_path)["compared"] == 12
+    assert written(tmp_path)["compared"] == 15
     assert not (tmp_path / "verification.pdf").exists()

@@ -24,23 +24,6 @@ def found(**values):
     return [(p.severity, p.code, str(p.address)) for p in problems if p.code != "default-taken"]
 
 
-@pytest.mark.source("ASCE 7-16 eq. (13.3-1) to (13.3-3) and 13.3.1, by hand; 0.7 for allowable stress, ASCE 7 2.4")
-def test_coefficients_of_the_older_standard():
-    """F_p = 0.4 x 2.5 x 1.0 x 1.5/12 x (1 + 2 x 0.5) = 0.25, not below 0.3 x 1.0 x 1.5 = 0.45; vertical 0.2."""
-    made = project(**SITE_16)
-    assert made.seismic_horizontal == pytest.approx(0.7 * 0.45)
-    assert made.seismic_vertical == pytest.approx(0.7 * 0.2)
-    threaded = project(**{**SITE_16, "response_factor": 3})
-    assert threaded.seismic_horizontal == pytest.approx(0.7 * 0.4 * 2.5 * 1.5 / 3 * 2)
-
-
-@pytest.mark.source("ASCE 7-22 eq. (13.3-1) with H_f = 1 + 2.5 z/h, by hand")
-def test_coefficients_of_the_later_standard():
-    """0.4 x 1.5 x 2.25/1.3 x 1.0/1.5 = 0.6923."""
-    made = project(**SITE_22)
-    assert made.seismic_horizontal == pytest.approx(0.7 * 0.4 * 1.5 * 2.25 / 1.3 / 1.5)
-
-
 def test_what_was_computed_is_told_with_its_level():
     ((severity, code, _),) = found(**SITE_16)
     assert (severity, code) == (Severity.NOTE, "seismic-computed")

@@ -38,11 +38,11 @@ def occasional(
     return {"occasional": found.total}
 
 
-def limits(code: str, edition: str, S: float, S_y: float) -> Numbers:
-    """Limits for an allowable and a yield strength."""
+def limits(code: str, edition: str, S: float, S_y: float, W: float = 1.0) -> Numbers:
+    """Limits for an allowable and a yield strength; W for a weld in the creep range."""
     rule = code_of(code, edition)
     return {
-        "sustained": rule.limit_sustained(S, 1.0),
+        "sustained": rule.limit_sustained(S, W),
         "earthquake": rule.limit_occasional(S, Event.EARTHQUAKE),
         "wind": rule.limit_occasional(S, Event.WIND),
         "test": rule.limit_test(S_y),

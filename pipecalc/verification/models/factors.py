@@ -2,10 +2,13 @@
 
 from collections.abc import Callable, Mapping
 
-from pipecalc.calc import branch
+from pipecalc.analysis import factors as of_point
+from pipecalc.calc import branch, joint_factors
 from pipecalc.calc.branch_b31j import BranchGeometry, branch_factors
 from pipecalc.calc.elbow import BendFactors, elbow_factors
+from pipecalc.calc.mitre import mitre_factors
 from pipecalc.calc.section import mean_radius, section_modulus
+from pipecalc.model import Section
 from pipecalc.verification.models import Numbers
 
 
@@ -65,3 +68,38 @@ def tee_characteristic(kind: str, T: float, r2: float) -> Numbers:
 def later_tee(kind: str, D: float, T: float) -> Numbers:
     """Out-of-plane factor of the branch by the later table, at full size."""
     return {"i_o": branch_factors(BranchGeometry(kind, D, T, D, T, pad=T)).branch.i_o}
+
+
+def later_branch(kind: str, D: float, T: float) -> Numbers:
+    """Factors of branch and run by the later table, at full size."""
+    found = branch_factors(BranchGeometry(kind, D, T, D, T, pad=T))
+    own, run = found.branch, found.run
+    return {"i_ib": own.i_i, "i_ob": own.i_o, "k_ib": own.k_i, "i_ir": run.i_i, "k_or": run.k_o}
+
+
+def branch_of_point(kind: str, D: float, T: float, pad: float) -> Numbers:
+    """Factors of a branch as the stress checks take them."""
+    found = of_point.branch_factors(kind, Section(D, T), pad)
+    return {"h": found.numbers["h"], "i_o": found.i_out, "i_i": found.i_in}
+
+
+def flanged_elbow(D: float, T: float, R1: float, ends: float) -> Numbers:
+    """Intensification of an elbow with flanged ends."""
+    found = _elbow(D, T, R1, flanged_ends=int(ends))
+    return {"h": found.h, "i_i": found.i_i, "i_o": found.i_o}
+
+
+def mitre(T: float, theta: float, r2: float, s: float = 0.0) -> Numbers:
+    """Factors of a mitre; a single cut without a spacing."""
+    found = mitre_factors(T, theta, r2, s or None)
+    return {"h": found.h, "k": found.k, "i": found.i_i, "i, out of plane": found.i_o}
+
+
+def reducer(alpha: float, D2: float, t2: float) -> Numbers:
+    """Factor of a reducer by the later table."""
+    return {"i": joint_factors.reducer_intensification(alpha, D2, t2)}
+
+
+def fillet(leg: float, wall: float) -> Numbers:
+    """Factor of a fillet weld by its leg."""
+    return {"i": joint_factors.fillet_weld_intensification(wall, leg)}

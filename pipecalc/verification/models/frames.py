@@ -3,7 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from pipecalc.calc.end_forces import MOMENT_Y, TORSION, section_forces
+from pipecalc.calc.bend_element import bend_flexibility
+from pipecalc.calc.end_forces import AXIAL, IN_PLANE, MOMENT_Y, OUT_OF_PLANE, SHEAR_Z, TORSION, section_forces
 from pipecalc.calc.frame import Frame, Loads, anchors, build_frame, build_loads, build_restraints, join_restraints
 from pipecalc.calc.recovery import Solution
 from pipecalc.calc.solve import solve
@@ -160,3 +161,52 @@ def arc_across(E: float, D: float, T: float, R: float, F: float, share: float) -
         "bending stress": section[MOMENT_Y] / modulus,
         "shear stress": section[TORSION] / (2 * modulus),
     }
+
+
+def section_of_cantilever(E: float, D: float, T: float, L: float, w: float, share: float) -> Numbers:
+    """Forces of a cantilever under a uniform load at a share of its length from the anchor."""
+    frame = _straight(E, D, T, L)
+    loads = build_loads(frame, distributed=np.array([0.0, 0.0, -w]).reshape(1, 3, 1))
+    actions = solve(frame, anchors([0]), loads).end_actions
+    section = section_forces(frame, actions, loads, share)[0, :, 0]
+    return {"shear": section[SHEAR_Z], "moment": section[MOMENT_Y]}
+
+
+def section_of_bend(E: float, D: float, T: float, R: float, F: float, k: float, share: float) -> Numbers:
+    """Forces of a quarter bend at a share of its arc from the anchor: load across its plane, then within it."""
+    A, I = tube(D, T)
+    frame = build_frame(
+        [(0, 0, 0), (R, R, 0)], [(0, 1)], E=E, A=A, I=I, J=2 * I, centre=[(0, R, 0)], normal=[(0, 0, 1)],
+        k_in=k, k_out=k,
+    )  # fmt: skip
+    sections = []
+    for way in ("fz", "fx"):
+        loads = _at_end(frame, **{way: F})
+        actions = solve(frame, anchors([0]), loads).end_actions
+        sections.append(np.abs(section_forces(frame, actions, loads, share)[0, :, 0]))
+    across, within = sections
+    return {
+        "moment out of plane": across[OUT_OF_PLANE],
+        "torsion": across[TORSION],
+        "moment in plane": within[IN_PLANE],
+        "axial force": within[AXIAL],
+    }
+
+
+def bend_flexibilities(E: float, A: float, I: float, R: float, k: float) -> Numbers:
+    """Flexibility of a quarter bend at its end: along the tangent at its start, towards its centre, across, turns."""
+    one = [np.array([value]) for value in (R, np.pi / 2, E, E / 2.6, A, I, 2 * I, A / 2, k, k)]
+    found = bend_flexibility(*one)[0]
+    return {f"f{i + 1}{j + 1}": found[i, j] for i in range(6) for j in range(i, 6)}
+
+
+def expansion_joint(E: float, A: float, I: float, L: float, rate: float, eps: float, play: float) -> Numbers:
+    """Two heated pipes of equal length between anchors with an expansion joint that grows freely by ``play``."""
+    frame = build_frame(
+        [(0, 0, 0), (L, 0, 0), (L, 0, 0), (2 * L, 0, 0)], [(0, 1), (2, 3)], E=E, A=A, I=I, J=2 * I,
+        spring_ends=[(1, 2)], spring_stiffness=[[rate, 1e12, 1e12, 1e12, 1e12, 1e12]],
+    )  # fmt: skip
+    free = np.zeros((1, 6, 1))
+    free[0, 0] = play
+    found = solve(frame, anchors([0, 3]), build_loads(frame, strain=eps, spring_free=free))
+    return {"thrust on the anchor": found.reactions[0, 0, 0], "force in the joint": found.spring_actions[0, 0, 0]}

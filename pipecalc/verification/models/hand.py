@@ -7,7 +7,7 @@ from pipecalc.calc import leg, quick_check
 from pipecalc.calc.expansion import free_growth, restrained_stress, restrained_thrust, strain_from_coefficient
 from pipecalc.calc.section import moment_of_inertia
 from pipecalc.verification.models import Numbers
-from pipecalc.verification.models.plants import plant_of
+from pipecalc.verification.models.plants import anchor, plant_of, rows, solved
 
 
 def guided_leg(D: float, T: float, L: float, delta: float, E: float) -> Numbers:
@@ -97,3 +97,25 @@ def quick_limits(S_A: float, E_a: float) -> Numbers:
 def quick_limits_us(S_A: float, E_a: float) -> Numbers:
     """The same limit by the US constant."""
     return {"limit": quick_check.quick_check_limit_us(S_A, E_a)}
+
+
+def legs_of_line(first: float, across: float, second: float, t: float) -> Numbers:
+    """A line North, East and North again between two anchors, of one bend radius: the legs that take its growth East.
+
+    Without a first leg the line is an L. Each leg's displacement, force, end moment and stress, the longer one last.
+    """
+    turn = {"turn": "bend", "bend_radius": 228.6}
+    runs = [{"to": "2", "north": first, **turn}] if first else []
+    runs += [{"to": "3", "east": across, **turn}, {"to": "4", "north": second}]
+    runs[0]["from_"] = "1"
+    book = rows(runs, [anchor("A", "1"), anchor("B", "4")], line={"operating_temperature": t})
+    found = sorted((x for x in solved(book).results.legs if x.direction == "East"), key=lambda x: x.length)
+    names = ("first leg", "second leg") if first else ("leg",)
+    return {
+        f"{name}, {what}": value
+        for name, leg_ in zip(names, found, strict=True)
+        for what, value in (
+            ("absorbs", leg_.absorbs), ("force", leg_.force), ("moment", leg_.moment), ("stress", leg_.stress),
+            ("needed length", leg_.length_needed), ("i", leg_.intensification), ("limit", leg_.limit),
+        )
+    }  # fmt: skip

@@ -2,6 +2,7 @@
 
 from pipecalc.calc import seismic
 from pipecalc.verification.models import Numbers
+from pipecalc.verification.models.plants import anchor, plant_of, rows
 
 
 def coefficient_2016(S_DS: float, a_p: float, R_p: float, I_p: float, z: float, h: float) -> Numbers:
@@ -47,3 +48,13 @@ def exposure(exposure: str, z: float) -> Numbers:
 def wind_pressure(V: float) -> Numbers:
     """Velocity pressure with all coefficients 1."""
     return {"pressure": seismic.velocity_pressure(1.0, 1.0, 1.0, 1.0, V)}
+
+
+def project_coefficients(standard: str, S_DS: float, z_h: float, I_p: float, a_p: float, R_p: float) -> Numbers:
+    """Coefficients that a workbook's site values give, at the level of allowable stresses."""
+    project = {
+        "seismic_standard": standard, "S_DS": S_DS, "height_ratio": z_h, "importance": I_p, "amplification": a_p,
+        "response_factor": R_p, "structure_ductility": 1.3,
+    }  # fmt: skip
+    made = plant_of(rows([{"from_": "1", "to": "2", "east": 8.0}], [anchor("A", "1")], project=project)).project
+    return {"horizontal": made.seismic_horizontal or 0.0, "vertical": made.seismic_vertical or 0.0}

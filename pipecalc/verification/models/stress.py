@@ -41,6 +41,29 @@ def sustained(
     }
 
 
+def branch_leg(D: float, T: float, c: float, T_h: float, M_i: float, M_o: float, i_i: float, i_o: float) -> Numbers:
+    """A reducing branch leg on a header of wall ``T_h``: section modulus and bending, range and sustained."""
+    leg, factors = Geometry.of(D, T, c, T_h, c), Factors.of(i_i, i_o, bend=False)
+    rule, forces = code(_CODE, "2018"), Forces.of(0.0, 0.0, M_i, M_o)
+    moved = rule.displacement_range(leg, forces, factors, "2018")
+    held = rule.sustained(leg, forces, factors, np.zeros(1), "2018", NO_OPTIONS)
+    return {
+        "Z_e, range": moved.inputs["Z_b"], "S_b, range": moved.bending, "Z_e, sustained": held.inputs["Z_b"],
+        "S_b, sustained": held.bending,
+    }  # fmt: skip
+
+
+def range_by_edition(edition: str, N: float, f_m: float, S_c: float, S_h: float) -> Numbers:
+    """Allowable range of an edition for a number of cycles."""
+    rule = code(_CODE, edition)
+    return {"S_A": rule.allowable_range(rule.cycle_factor([N], f_m, edition), S_c, S_h, None, 1.0).value}
+
+
+def cycles_allowed(edition: str, f: float) -> Numbers:
+    """Cycles at which the factor of an edition has come down to ``f``."""
+    return {"N": code(_CODE, edition).cycles_allowed(f, 1.2, edition)}
+
+
 def three_ranges(S_c: float, S_h: float, S_L: float) -> Numbers:
     """Equivalent cycles of 100, 60 and 30 MPa acting 7000, 20 000 and 50 000 times, and what is allowed."""
     N = ranges.equivalent_cycles([100e6, 60e6, 30e6], [7000, 20000, 50000], "2018")

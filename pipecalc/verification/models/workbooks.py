@@ -89,3 +89,47 @@ def _areas(found: Check) -> Numbers:
     names = ("A_1", "A_2", "A_3", "A_pad")
     areas = {name: float(found.inputs[name]) for name in names if name in found.inputs}
     return {**areas, "required": found.demand}
+
+
+def sharp_corner(angle: float) -> Numbers:
+    """Factors of a corner without a turn between two anchors."""
+    runs = [
+        {"from_": "1", "to": "2", "east": 2.0, "turn": "none"},
+        {"from_": "2", "to": "3", "east": 2.0 * cos(angle), "north": 2.0 * sin(angle)},
+    ]
+    book = rows(runs, [anchor("A", "1"), anchor("B", "3")], line={"operating_temperature": 60})
+    found = solved(book).check("displacement stress range", "2")
+    return {name: float(found.inputs[name]) for name in ("i_i", "i_o")}
+
+
+def bend_wall(P: float, D: float, T: float, R1: float, c: float) -> Numbers:
+    """Least wall of a bend at 12.5 % under-tolerance."""
+    runs = [
+        {"from_": "1", "to": "2", "east": 2.0, "turn": "bend", "bend_radius": R1 * 1e3},
+        {"from_": "2", "to": "3", "north": 2.0},
+    ]
+    line = {
+        "outside_diameter": D * 1e3, "wall": T * 1e3, "design_pressure": P / 1e5, "corrosion_allowance": c * 1e3,
+        "mill_tolerance": "12.5 %",
+    }  # fmt: skip
+    found = solved(rows(runs, [anchor("A", "1"), anchor("B", "3")], line=line)).check("wall of bends")
+    return {"I": float(found.inputs["I_b"]), "needed": found.demand, "wall": found.limit}
+
+
+def branch_on_held_header(M: float, axis: str, L: float) -> Numbers:
+    """Turn of the end of a branch to the North on a header held at its tee, under a moment; later set of factors."""
+    runs = [
+        {"from_": "1", "to": "2", "east": 1.5, "branch": "unreinforced fabricated tee"},
+        {"from_": "2", "to": "3", "east": 1.5},
+        {"line": "B", "from_": "L/2", "to": "9", "north": L},
+    ]
+    book = rows(
+        runs,
+        [anchor("A", "2")],
+        lines=[{"line": "B", "outside_diameter": 114.3, "wall": 6.02}],
+        project={"intensification": "B31J", "edition": "2022"},
+        Point_loads=[{"load": "M", "line": "B", "point": "9", "acts_in": "operating", f"moment_{axis}": M}],
+    )
+    found = solved(book).results.points
+    turns = {p.case: getattr(p, f"rot_{axis}") for p in found if (p.line, p.point) == ("B", "9")}
+    return {"turn": turns["operating"] - turns["sustained, cold"]}

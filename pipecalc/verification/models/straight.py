@@ -1,0 +1,66 @@
+"""A straight pipe between two anchors, 8 m of 168.3 x 7.11 mm, through workbooks: every stress by hand.
+
+E = 200 GPa, 12 µm/m/K, 7850 kg/m³, allowable 120 MPa and yield 240 MPa at every temperature; installed at 20 °C.
+"""
+
+from typing import Any
+
+from pipecalc.analysis.ranges import allowable_range
+from pipecalc.verification.models import Numbers
+from pipecalc.verification.models.plants import Solved, anchor, plant_of, rows, solved
+
+_KINDS = {
+    "sustained": "sustained stress",
+    "range": "displacement stress range",
+    "occasional": "occasional stress",
+    "test": "test stress",
+    "test hoop": "test hoop stress",
+}
+
+
+def _book(code: str, edition: str, line: dict[str, Any], project: dict[str, Any], **more: Any) -> Any:
+    return rows(
+        [{"from_": "1", "to": "2", "east": 8.0}],
+        [anchor("A", "1"), anchor("B", "2")],
+        line={"design_pressure": 0, **line},
+        project={"code": code, "edition": edition, **project},
+        **more,
+    )
+
+
+def stresses(
+    code: str, edition: str, P: float = 0.0, c: float = 0.0, q_h: float = 0.0, q_v: float = 0.0, P_t: float = 0.0
+) -> Numbers:
+    """Stresses of pressure and weight at an anchor, with an earthquake and the pressure test where they are given."""
+    line = {"design_pressure": P / 1e5, "corrosion_allowance": c * 1e3, "test_pressure": P_t / 1e5 or None}
+    found = solved(_book(code, edition, line, {"seismic_horizontal": q_h or None, "seismic_vertical": q_v or None}))
+    return _of(found, "sustained", *(("occasional",) if q_h or q_v else ()), *(("test", "test hoop") if P_t else ()))
+
+
+def _of(found: Solved, *kinds: str) -> dict[str, float]:
+    numbers: dict[str, float] = {}
+    for kind in kinds:
+        check = found.check(_KINDS[kind], "" if kind == "test hoop" else "1")
+        numbers |= {kind: check.demand, f"{kind}, limit": check.limit}
+    return numbers
+
+
+def ranges(
+    code: str, edition: str, t: float, N: float, t_2: float = 20.0, N_2: float = 0.0, P: float = 0.0, margin: str = "no"
+) -> Numbers:
+    """Displacement range of the pipe, heated to ``t`` N times and to ``t_2`` N_2 times."""
+    second = {"state": "second", "applies_to": "all", "temperature": t_2, "cycles": N_2}
+    line = {"operating_temperature": t, "cycles": N, "design_pressure": P / 1e5}
+    states = {"States": [second]} if N_2 else {}
+    found = solved(_book(code, edition, line, {"use_sustained_margin": margin}, **states))
+    check = found.check(_KINDS["range"], "1")
+    numbers = {name: float(check.inputs[name]) for name in ("N", "f", "N_allowed", "U") if name in check.inputs}
+    return {"range": check.demand, "limit": check.limit, **numbers}
+
+
+def hand_limit(code: str, edition: str, N: float) -> Numbers:
+    """Cycle factor and allowable range that the hand method takes."""
+    plant = plant_of(_book(code, edition, {"cycles": N}, {}))
+    line = plant.lines["L"]
+    found = allowable_range(line, line.material, plant)
+    return {"f": found.f, "S_A": found.S_A}
