@@ -3,9 +3,10 @@
 The code itself — equations, limits, factors by edition — is a record of ``checks/stress``; nothing here knows which.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from math import isfinite, nan
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,9 +19,21 @@ from pipecalc.analysis.stress_points import StressPoint
 from pipecalc.analysis.stress_setting import Setting, setting_of, why_unknown
 from pipecalc.calc.fatigue import usage
 from pipecalc.calc.frame import Array
-from pipecalc.checks.stress.interface import NO_OPTIONS, Event, Forces, Kind, StressParts, array_form, scalar_form
+from pipecalc.checks.stress.interface import (
+    NO_OPTIONS,
+    Event,
+    Factors,
+    Forces,
+    Geometry,
+    Kind,
+    StressParts,
+    array_form,
+    scalar_form,
+)
 from pipecalc.model import Item, Line, Plant, Segment
 from pipecalc.results import Case, Check, Status, status_of
+
+Records = TypeVar("Records", Geometry, Factors, Forces)
 
 SUSTAINED, RANGE, OCCASIONAL, TEST = (
     "sustained stress",
@@ -40,22 +53,22 @@ _KINDS = {"sustained": Kind.SUSTAINED, "range": Kind.RANGE, "occasional": Kind.O
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
-    """Stress and limit of one case at all sections.
+    """Stresses and limits of all cases of one kind at all sections: k rows of n sections, one row after the other.
 
     Attributes:
-        case: Name of the case.
-        parts: The stress with its parts.
-        limit: Its limit [Pa], shape (n,).
-        inputs: Numbers behind the limit by symbol, shape (n,); NaN where one does not act.
-        beside: The sustained case that an event is added to, or empty.
+        cases: Name of the case of each row.
+        parts: The stresses with their parts, each of shape (k n,).
+        limit: Their limits [Pa], shape (k n,).
+        inputs: Numbers behind the limits by symbol, shape (k n,); NaN where one does not act.
+        beside: The sustained case that the event of each row is added to, or empty.
         cycles: What the cycles come from, for displacement ranges.
     """
 
-    case: str
+    cases: tuple[str, ...]
     parts: StressParts
     limit: Array
     inputs: Mapping[str, Array]
-    beside: str = ""
+    beside: tuple[str, ...]
     cycles: Cycles | None = None
 
 
@@ -78,7 +91,7 @@ def stress_checks(
     found = [sustained, _occasional(setting, forces, cases), _test(setting, forces, cases)]
     found.append(_range(setting, forces, cases, sustained))
     for same, kind in zip(found, (Kind.SUSTAINED, Kind.OCCASIONAL, Kind.TEST, Kind.RANGE), strict=True):
-        if same:
+        if same is not None:
             yield from _checks(kind, same, setting)
 
 
@@ -124,10 +137,14 @@ def _without(check: str, line: Line, reason: str, segment: Segment | None = None
     )
 
 
-def _forces(forces: PointForces, column: int) -> Forces:
-    return Forces.of(
-        forces.axial[:, column], forces.torsion[:, column], forces.in_plane[:, column], forces.out_of_plane[:, column]
-    )
+def _forces(forces: PointForces, columns: Sequence[int]) -> Forces:
+    """Forces of cases row after row."""
+    return Forces(*(getattr(forces, f.name)[:, columns].T.ravel() for f in fields(Forces)))
+
+
+def _repeated(record: Records, times: int) -> Records:
+    """Numbers of all sections once for every row."""
+    return type(record)(*(np.tile(getattr(record, f.name), times) for f in fields(record)))
 
 
 def _columns(cases: Sequence[Case], kind: str) -> list[int]:
@@ -139,18 +156,17 @@ def _ends_of_pressure(s: Setting) -> list[Array]:
     return [s.highest, s.lowest]
 
 
-def _sustained(s: Setting, forces: PointForces, cases: Sequence[Case]) -> list[Found]:
-    limit, inputs = s.code.limit_sustained(s.S_d, s.W), {"S_h": s.S_d, "W": s.W}
-    return [
-        Found(
-            cases[c].case,
-            s.code.sustained(s.geometry, _forces(forces, c), s.factors, pressure, s.edition, NO_OPTIONS),
-            limit,
-            inputs,
-        )
-        for c in _columns(cases, "sustained")
-        for pressure in _ends_of_pressure(s)
-    ]
+def _sustained(s: Setting, forces: PointForces, cases: Sequence[Case]) -> Found | None:
+    columns = [c for c in _columns(cases, "sustained") for _ in _ends_of_pressure(s)]
+    if not columns:
+        return None
+    k = len(columns)
+    pressure = np.tile(np.concatenate(_ends_of_pressure(s)), k // 2)
+    sections = _repeated(s.geometry, k), _forces(forces, columns), _repeated(s.factors, k)
+    parts = s.code.sustained(*sections, pressure, s.edition, NO_OPTIONS)
+    limit = np.tile(s.code.limit_sustained(s.S_d, s.W), k)
+    inputs = {"S_h": np.tile(s.S_d, k), "W": np.tile(s.W, k)}
+    return Found(tuple(cases[c].case for c in columns), parts, limit, inputs, ("",) * k)
 
 
 def _event(case: str) -> Event:
@@ -159,102 +175,112 @@ def _event(case: str) -> Event:
     return Event.WIND if case.startswith(("wind", "sway")) else Event.RELIEF
 
 
-def _occasional(s: Setting, forces: PointForces, cases: Sequence[Case]) -> list[Found]:
+def _occasional(s: Setting, forces: PointForces, cases: Sequence[Case]) -> Found | None:
     """The event is what its case differs in from the cold one; it is added to the forces of every sustained case."""
-    bases = {cases[c].case: _forces(forces, c) for c in _columns(cases, "sustained")}
-    found: list[Found] = []
-    for c in _columns(cases, "occasional") if COLD in bases else ():
-        limit, inputs = s.code.limit_occasional(s.S_d, _event(cases[c].case)), {"S_h": s.S_d}
-        event = _forces(forces, c).minus(bases[COLD])
-        for name, base in bases.items():
-            for pressure in _ends_of_pressure(s):
-                parts = s.code.occasional(s.geometry, base, event, s.factors, pressure, s.edition, NO_OPTIONS)
-                found.append(Found(cases[c].case, parts, limit, inputs, name))
-    return found
+    bases, columns = _columns(cases, "sustained"), _columns(cases, "occasional")
+    cold = next((c for c in bases if cases[c].case == COLD), None)
+    if cold is None or not columns:
+        return None
+    rows = [(c, base, end) for c in columns for base in bases for end in _ends_of_pressure(s)]
+    k, events, beside = len(rows), [c for c, _, _ in rows], [base for _, base, _ in rows]
+    parts = s.code.occasional(
+        _repeated(s.geometry, k),
+        _forces(forces, beside),
+        _forces(forces, events).minus(_repeated(_forces(forces, [cold]), k)),
+        _repeated(s.factors, k),
+        np.concatenate([end for _, _, end in rows]),
+        s.edition,
+        NO_OPTIONS,
+    )
+    limits = {event: s.code.limit_occasional(s.S_d, event) for event in {_event(cases[c].case) for c in columns}}
+    limit = np.concatenate([limits[_event(cases[c].case)] for c in events])
+    names = tuple(cases[c].case for c in events)
+    return Found(names, parts, limit, {"S_h": np.tile(s.S_d, k)}, tuple(cases[c].case for c in beside))
 
 
-def _test(s: Setting, forces: PointForces, cases: Sequence[Case]) -> list[Found]:
-    limit = s.code.limit_test(s.S_y)
-    return [
-        Found(
-            cases[c].case,
-            s.code.test(s.geometry, _forces(forces, c), s.factors, s.test_pressure, s.edition, NO_OPTIONS),
-            limit,
-            {"S_y": s.S_y},
-        )
-        for c in _columns(cases, "test")
-    ]
+def _test(s: Setting, forces: PointForces, cases: Sequence[Case]) -> Found | None:
+    columns = _columns(cases, "test")
+    if not columns:
+        return None
+    k = len(columns)
+    sections = _repeated(s.geometry, k), _forces(forces, columns), _repeated(s.factors, k)
+    parts = s.code.test(*sections, np.tile(s.test_pressure, k), s.edition, NO_OPTIONS)
+    limit = np.tile(s.code.limit_test(s.S_y), k)
+    return Found(tuple(cases[c].case for c in columns), parts, limit, {"S_y": np.tile(s.S_y, k)}, ("",) * k)
 
 
-def _range(s: Setting, forces: PointForces, cases: Sequence[Case], sustained: Sequence[Found]) -> list[Found]:
+def _range(s: Setting, forces: PointForces, cases: Sequence[Case], sustained: Found | None) -> Found | None:
     columns = _columns(cases, "range")
     if not columns:
-        return []
-    pairs = {range_name(a, b): (a, b) for a, b in range_pairs(s.plant)}
-    names = [cases[c].case for c in columns]
-    stresses = [s.code.displacement_range(s.geometry, _forces(forces, c), s.factors, s.edition) for c in columns]
-    cycles = equivalent_cycles(s, [pairs[name] for name in names], names, [parts.total for parts in stresses])
+        return None
+    k, names = len(columns), tuple(cases[c].case for c in columns)
+    named = {range_name(a, b): (a, b) for a, b in range_pairs(s.plant)}
+    pairs = [named[name] for name in names]
+    sections = _repeated(s.geometry, k), _forces(forces, columns), _repeated(s.factors, k)
+    parts = s.code.displacement_range(*sections, s.edition)
+    cycles = equivalent_cycles(s, pairs, names, parts.total.reshape(k, -1))
     f = s.code.cycle_factor(cycles.total, s.f_m, s.edition)
     S_L = _sustained_margin(s, sustained, cases)
-    return [
-        Found(name, parts, *_allowed(s, pairs[name], parts.total, cycles.total, f, S_L), cycles=cycles)
-        for name, parts in zip(names, stresses, strict=True)
-    ]
+    inputs = {"f": np.tile(f, k), "f_m": np.tile(s.f_m, k), "N": np.tile(cycles.total, k)}
+    limit, more = _allowed(s, pairs, parts.total, inputs, None if S_L is None else np.tile(S_L, k))
+    return Found(names, parts, limit, inputs | more, ("",) * k, cycles)
 
 
-def _sustained_margin(s: Setting, sustained: Sequence[Found], cases: Sequence[Case]) -> Array | None:
+def _sustained_margin(s: Setting, sustained: Found | None, cases: Sequence[Case]) -> Array | None:
     """Sustained stress at the same section, the highest of all conditions; None where it may not be used."""
     hot = {case.state for case in cases if case.kind == "sustained"}
-    complete = {state.name for state in s.plant.states} <= hot and any(found.case == COLD for found in sustained)
-    if not s.plant.project.use_sustained_margin or not complete:
+    if sustained is None or not s.plant.project.use_sustained_margin:
         return None
-    highest: Array = np.max(np.array([found.parts.total for found in sustained]), axis=0)
+    if not {state.name for state in s.plant.states} <= hot or COLD not in sustained.cases:
+        return None
+    highest: Array = np.max(sustained.parts.total.reshape(len(sustained.cases), -1), axis=0)
     return highest
 
 
 def _allowed(
-    s: Setting, pair: tuple[str, str], S_E: Array, N: Array, f: Array, S_L: Array | None
+    s: Setting, pairs: Sequence[tuple[str, str]], S_E: Array, given: Mapping[str, Array], S_L: Array | None
 ) -> tuple[Array, Mapping[str, Array]]:
-    """Allowable range of a pair of states with the numbers behind it."""
-    ends = s.at_pair(*pair)
-    allowed = s.code.allowable_range(f, *ends, S_L, s.E_ratio)
-    may = cycles_allowed(s, S_E, ends, S_L)
+    """Allowable ranges of pairs of states, row after row, with the numbers behind them."""
+    cold, hot = (np.concatenate(ends) for ends in zip(*(s.at_pair(*pair) for pair in pairs), strict=True))
+    E_ratio = np.tile(s.E_ratio, len(pairs))
+    allowed = s.code.allowable_range(given["f"], cold, hot, S_L, E_ratio)
+    may = cycles_allowed(s, S_E, (cold, hot), S_L, E_ratio, given["f_m"])
     inputs = {
-        "f": f,
-        "f_m": s.f_m,
-        "N": N,
-        "S_c": ends[0],
-        "S_h": ends[1],
+        "S_c": cold,
+        "S_h": hot,
         "N_allowed": may,
-        "U": array_form(usage(scalar_form(N), scalar_form(may))),
+        "U": array_form(usage(scalar_form(given["N"]), scalar_form(may))),
     }
     if S_L is not None:
         inputs["S_L"] = np.where(allowed.with_sustained_margin, S_L, nan)
     return allowed.value, inputs
 
 
-def _worst(found: Sequence[Found]) -> NDArray[np.intp]:
-    """Index of the case that governs each section: one without a number first, then the highest ratio."""
-    ratios = np.array([case.parts.total / case.limit for case in found])
+def _worst(found: Found) -> NDArray[np.intp]:
+    """Row of the case that governs each section: one without a number first, then the highest ratio."""
+    ratios = (found.parts.total / found.limit).reshape(len(found.cases), -1)
     index: NDArray[np.intp] = np.argmax(np.where(np.isnan(ratios), np.inf, ratios), axis=0)
     return index
 
 
-def _checks(kind: Kind, found: Sequence[Found], s: Setting) -> Iterator[Check]:
+def _checks(kind: Kind, found: Found, s: Setting) -> Iterator[Check]:
     clause = f"{s.code.clause(kind, s.edition)}; {s.code.limit_clause(kind, s.edition)}"
     worst = _worst(found)
-    for n, point in enumerate(s.points):
+    at = worst * len(s.points) + np.arange(len(s.points))
+    demands, limits = found.parts.total[at].tolist(), found.limit[at].tolist()
+    numbers = {symbol: array[at].tolist() for symbol, array in (*found.parts.inputs.items(), *found.inputs.items())}
+    symbols, rows = tuple(numbers), [*zip(*numbers.values(), strict=True)]
+    for n, (point, row) in enumerate(zip(s.points, worst.tolist(), strict=True)):
         if kind is Kind.TEST and not isfinite(s.test_pressure[n]):
             continue
-        governing = found[worst[n]]
-        demand, limit = float(governing.parts.total[n]), float(governing.limit[n])
+        demand, limit = demands[n], limits[n]
         status = status_of(demand, limit)
         yield Check(
             check=CHECK_NAMES[kind],
             subject=point.segment.line,
             line=point.segment.line,
             point=point.where,
-            case=governing.case,
+            case=found.cases[row],
             demand=demand,
             limit=limit,
             unit="Pa",
@@ -262,7 +288,7 @@ def _checks(kind: Kind, found: Sequence[Found], s: Setting) -> Iterator[Check]:
             status=status,
             clause=clause,
             reason=_reason(s, n, kind, status, demand),
-            inputs=_inputs(governing, point, n),
+            inputs=_words(found, row, point, n) | _finite(point.factors.numbers, zip(symbols, rows[n], strict=True)),
             source=point.segment.source,
             rows=(point.segment.source.row,),
         )
@@ -275,13 +301,17 @@ def _reason(s: Setting, n: int, kind: Kind, status: Status, demand: float) -> st
     return f"factors of {factors.source}" if factors.is_unverified else ""
 
 
-def _inputs(found: Found, point: StressPoint, n: int) -> dict[str, float | str]:
-    """Everything that the worked lines need, by symbol; what does not act at the section is left out."""
+def _words(found: Found, row: int, point: StressPoint, n: int) -> dict[str, float | str]:
+    """What is said in words beside the numbers of a section."""
     factors = point.factors
     words: dict[str, float | str] = {"part": point.part, "factors": f"{factors.kind}: {factors.source}"}
-    if found.beside:
-        words["added to"] = found.beside
+    if found.beside[row]:
+        words["added to"] = found.beside[row]
     if found.cycles is not None:
         words |= {"cycles": found.cycles.words(n), "m": found.cycles.exponent}
-    numbers = {symbol: array[n] for symbol, array in (*found.parts.inputs.items(), *found.inputs.items())}
-    return words | {k: float(v) for k, v in {**factors.numbers, **numbers}.items() if isfinite(v)}
+    return words
+
+
+def _finite(factors: Mapping[str, float], numbers: Iterable[tuple[str, float]]) -> dict[str, float]:
+    """Everything that the worked lines need, by symbol; what does not act at the section is left out."""
+    return {symbol: number for symbol, number in {**factors, **dict(numbers)}.items() if isfinite(number)}

@@ -40,9 +40,7 @@ class Cycles:
                 yield f"{name}: {count:.6g} at {share:.5f}"
 
 
-def equivalent_cycles(
-    s: Setting, pairs: Sequence[tuple[str, str]], names: Sequence[str], ranges: Sequence[Array]
-) -> Cycles:
+def equivalent_cycles(s: Setting, pairs: Sequence[tuple[str, str]], names: Sequence[str], ranges: Array) -> Cycles:
     """N = sum of r^m N over the ranges from the installed state and the pairs of states that exceed both of theirs.
 
     The reference range is the largest of all. Going from one state to another counts only where that range is larger
@@ -53,9 +51,9 @@ def equivalent_cycles(
         s: Setting, with the cycles of the states.
         pairs: States of each range.
         names: Names of the ranges.
-        ranges: Their stresses, each of shape (n,) [Pa].
+        ranges: Their stresses, shape (cases, n) [Pa].
     """
-    totals = np.array(ranges)
+    totals = ranges
     reference = totals.max(axis=0)
     exponent = s.code.editions[s.edition].exponent
     shares = np.divide(totals, reference, out=np.ones_like(totals), where=reference > 0)
@@ -74,7 +72,9 @@ def _count(s: Setting, pair: tuple[str, str], pairs: Sequence[tuple[str, str]], 
     return np.where(larger, np.minimum(s.cycles[a], s.cycles[b]), 0.0)
 
 
-def cycles_allowed(s: Setting, S_E: Array, ends: tuple[Array, Array], S_L: Array | None) -> Array:
+def cycles_allowed(
+    s: Setting, S_E: Array, ends: tuple[Array, Array], S_L: Array | None, E_ratio: Array, f_m: Array
+) -> Array:
     """Cycles that a range may have, shape (n,): the allowable range is linear in the stress range factor.
 
     Args:
@@ -82,11 +82,13 @@ def cycles_allowed(s: Setting, S_E: Array, ends: tuple[Array, Array], S_L: Array
         S_E: Displacement stress range [Pa], shape (n,).
         ends: Allowable stresses at the cold and hot end [Pa].
         S_L: Sustained stress where its margin is used [Pa], or None.
+        E_ratio: Modulus at the highest temperature over that at installation.
+        f_m: Largest stress range factor.
     """
-    half, full = (s.code.allowable_range(f, *ends, S_L, s.E_ratio).value for f in (np.full(len(S_E), 0.5), _ones(S_E)))
+    half, full = (s.code.allowable_range(f, *ends, S_L, E_ratio).value for f in (np.full(len(S_E), 0.5), _ones(S_E)))
     slope = 2.0 * (full - half)
     needed = np.maximum(0.0, (S_E - (2.0 * half - full)) / slope)
-    return s.code.cycles_allowed(np.where(slope > 0, needed, np.nan), s.f_m, s.edition)
+    return s.code.cycles_allowed(np.where(slope > 0, needed, np.nan), f_m, s.edition)
 
 
 def _ones(like: Array) -> Array:
