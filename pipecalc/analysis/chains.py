@@ -6,7 +6,7 @@ A chain is an unbroken row of segments between two ends. A line with an inner br
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
-from math import atan2, degrees
+from math import atan2, degrees, dist
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,10 @@ class Chain:
     at: Array
     segments: tuple[Segment, ...]
     axes: Array
+
+    def distance(self, a: int, b: int) -> float:
+        """Distance of two points [m]."""
+        return dist(self.at[a].tolist(), self.at[b].tolist())
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The frame method: all lines as one three-dimensional frame with its supports, solved for every case."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, fields, replace
 from math import isfinite
 
 import numpy as np
@@ -11,7 +11,7 @@ from pipecalc.analysis.frame_cases import SUSTAINED, FrameCase, further_cases, o
 from pipecalc.analysis.frame_holds import Held, restraints_of
 from pipecalc.analysis.frame_nodes import Net, lay_out
 from pipecalc.analysis.frame_parts import solve_in_parts
-from pipecalc.analysis.frame_spring_loads import SpringLoads, spring_loads
+from pipecalc.analysis.frame_spring_loads import spring_loads
 from pipecalc.analysis.frame_supports import Grounds, Touch, contacts_of, grounds_of, touches_of, with_spring_loads
 from pipecalc.analysis.frame_tees import join_branches
 from pipecalc.calc.contact import CLOSED, CLOSED_UPPER, SPRING, Contacts
@@ -74,43 +74,36 @@ class Official:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class FrameRun:
-    """Everything the frame method solved.
+class Bench:
+    """What every solution of a plant shares.
 
     Attributes:
+        plant: The plant.
         net: Nodes and members.
-        static: Weight, thermal states and test, with the modulus for reactions.
-        further: Hot sustained and occasional cases.
-        by_state: For each state, its case with the sustained one beside it, with the modulus at installation
-            temperature, from which displacement ranges are taken.
-        official: Every case of the report but ranges, once, in order.
-        hot_load: Hot load of every spring [N].
-        travel: Upward travel of every spring from where it was installed to the operating state [m].
-        springs_settled: False where the loads of springs could not be found.
+        grounds: Movements of what nozzles and supports stand on.
+        frames: Frames made so far, by the states that give pressures and temperatures.
+        loads: Loads made so far, by the names of their cases.
     """
-
-    net: Net
-    static: tuple[SolvedCases, ...]
-    further: SolvedCases
-    by_state: Mapping[str, SolvedCases]
-    official: tuple[Official, ...]
-    hot_load: Mapping[str, float]
-    travel: Mapping[str, float]
-    springs_settled: bool = True
-
-    @property
-    def known_travel(self) -> dict[str, float]:
-        """Travels that were found [m]: where a search in a plant much like this one may begin."""
-        return {name: up for name, up in self.travel.items() if isfinite(up)}
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Bench:
-    """What every solution of a plant shares."""
 
     plant: Plant
     net: Net
     grounds: Grounds
+    frames: dict[tuple[str, str], Frame] = field(default_factory=dict)
+    loads: dict[tuple[str, ...], Loads] = field(default_factory=dict)
+
+    def frame(self, pressures: State | None, temperatures: State | None) -> Frame:
+        """The frame with the pressures of one state and the modulus of another, see ``frame_of``; the same if asked again."""
+        key = (pressures.name if pressures else "", temperatures.name if temperatures else "")
+        if key not in self.frames:
+            self.frames[key] = frame_of(self.net, self.plant, pressures, temperatures)
+        return self.frames[key]
+
+    def loads_of(self, frame: Frame, cases: Sequence[FrameCase]) -> Loads:
+        """Loads of some cases; they do not depend on the stiffness."""
+        key = tuple(case.name for case in cases)
+        if key not in self.loads:
+            self.loads[key] = loads_of(self.net, frame, self.plant, cases)
+        return self.loads[key]
 
     def solve(
         self, touches: Sequence[Touch], cases: Sequence[FrameCase], stiffness_of: State, *, hot: bool = False
@@ -138,45 +131,100 @@ class Bench:
     ) -> SolvedCases:
         """Solve cases whose contacts are ready."""
         pressures = stiffness_of if self.plant.project.pressure_stiffening else None
-        frame = frame_of(self.net, self.plant, pressures, stiffness_of if hot else None)
-        loads = loads_of(self.net, frame, self.plant, cases)
+        frame = self.frame(pressures, stiffness_of if hot else None)
+        loads = self.loads_of(frame, cases)
         restraints, held = restraints_of(self.plant, self.net, cases, self.grounds)
         solution = solve_in_parts(frame, restraints, loads, contacts, follows)
         return SolvedCases(frame, tuple(cases), loads, restraints, contacts, solution, tuple(touches), held)
 
 
-def run_frame(plant: Plant, travel: Mapping[str, float] | None = None) -> FrameRun:
-    """Lay out the frame and solve every case.
+@dataclass(frozen=True, slots=True, eq=False)
+class StaticRun:
+    """Weight, thermal states and test solved, with the loads of springs.
+
+    Attributes:
+        bench: What all solutions share.
+        touches: Supports, springs with their loads.
+        by_state: For each state, its case with the sustained one beside it, with the modulus at installation
+            temperature, from which displacement ranges are taken.
+        reactions: The same with the modulus for reactions.
+        hot_load: Hot load of every spring [N].
+        travel: Upward travel of every spring from where it was installed to the operating state [m].
+        springs_settled: False where the loads of springs could not be found.
+    """
+
+    bench: Bench
+    touches: Sequence[Touch]
+    by_state: Mapping[str, SolvedCases]
+    reactions: Mapping[str, SolvedCases]
+    hot_load: Mapping[str, float]
+    travel: Mapping[str, float]
+    springs_settled: bool
+
+    @property
+    def net(self) -> Net:
+        """Nodes and members."""
+        return self.bench.net
+
+    @property
+    def static(self) -> tuple[SolvedCases, ...]:
+        """Weight, thermal states and test, with the modulus for reactions."""
+        return tuple(dict.fromkeys(self.reactions.values()))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FrameRun(StaticRun):
+    """Everything the frame method solved.
+
+    Attributes:
+        further: Hot sustained and occasional cases.
+        official: Every case of the report but ranges, once, in order.
+    """
+
+    further: SolvedCases
+    official: tuple[Official, ...]
+
+
+def run_frame(plant: Plant, like: StaticRun | None = None) -> FrameRun:
+    """Lay out the frame and solve every case; arguments and errors are those of ``run_static``."""
+    return run_further(run_static(plant, like))
+
+
+def run_static(plant: Plant, like: StaticRun | None = None) -> StaticRun:
+    """Lay out the frame and solve weight, thermal states and test.
 
     Args:
         plant: The plant.
-        travel: Upward travel of springs that the search for their loads begins with [m], by tag; zero where None.
+        like: A run of a plant that differs in the rates and loads of its springs or in the stiffness of its nozzles
+            alone: frame and loads are taken from it, and the search for the loads of springs begins with its travels.
 
     Raises:
         InputError: Two of nozzles and anchors hold the same point.
     """
     _refuse_double_holds(plant)
-    net = lay_out(plant)
-    join_branches(net, plant)
-    bench = Bench(plant, net, grounds_of(plant))
+    bench = _bench(plant) if like is None else replace(like.bench, plant=plant)
+    begun = {name: up for name, up in like.travel.items() if isfinite(up)} if like is not None else None
     cases = static_cases(plant)
     hot_modulus = plant.project.modulus_for_reactions == "operating"
-    touches = touches_of(plant, net.node_of)
-    springs = spring_loads(bench, touches, cases, hot=hot_modulus, travel=travel)
+    touches = touches_of(plant, bench.net.node_of)
+    springs = spring_loads(bench, touches, cases, hot=hot_modulus, travel=begun)
     loaded = with_spring_loads(touches, plant, *springs.known())
     by_state = _solve_by_stiffness(bench, loaded, cases, hot=False)
     reactions = _solve_by_stiffness(bench, loaded, cases, hot=True) if hot_modulus else by_state
-    further = _solve_further(bench, loaded, by_state, reactions)
-    return FrameRun(
-        net,
-        tuple(dict.fromkeys(reactions.values())),
-        further,
-        by_state,
-        tuple(_official(plant, by_state, reactions, further, springs)),
-        springs.hot,
-        springs.travel,
-        springs.settled,
-    )
+    return StaticRun(bench, loaded, by_state, reactions, springs.hot, springs.travel, springs.settled)
+
+
+def _bench(plant: Plant) -> Bench:
+    net = lay_out(plant)
+    join_branches(net, plant)
+    return Bench(plant, net, grounds_of(plant))
+
+
+def run_further(run: StaticRun) -> FrameRun:
+    """Solve hot sustained and occasional cases too, and put together what may be reported."""
+    further = _solve_further(run.bench, run.touches, run.by_state, run.reactions)
+    known = {f.name: getattr(run, f.name) for f in fields(StaticRun)}
+    return FrameRun(**known, further=further, official=tuple(_official(run, further)))
 
 
 def _refuse_double_holds(plant: Plant) -> None:
@@ -295,15 +343,10 @@ def _not_acting(solved: SolvedCases, state: State) -> frozenset[int]:
     return frozenset(int(n) for n in np.flatnonzero(np.array(one_way, bool) & ~acting))
 
 
-def _official(
-    plant: Plant,
-    by_state: Mapping[str, SolvedCases],
-    reactions: Mapping[str, SolvedCases],
-    further: SolvedCases,
-    springs: SpringLoads,
-) -> Iterable[Official]:
+def _official(run: StaticRun, further: SolvedCases) -> Iterable[Official]:
     """Every case once: cold ones with the modulus at installation temperature, thermal ones with that for reactions."""
-    first = by_state[plant.states[0].name]
+    plant, reactions = run.bench.plant, run.reactions
+    first = run.by_state[plant.states[0].name]
     states = {operating_name(state): state.name for state in plant.states}
     snubbed = any(touch.role == "snubber" for touch in further.touches)
     for case in (*static_cases(plant), *further.cases):
@@ -313,7 +356,7 @@ def _official(
             builds_on = [SUSTAINED]
         missing = [name for name in builds_on if not _usable(name, states, first, reactions)]
         number = solved.column(case.name)
-        settled = bool(solved.solution.settled[number]) and not missing and springs.settled
+        settled = bool(solved.solution.settled[number]) and not missing and run.springs_settled
         yield Official(case, solved, number, settled, missing[0] if missing else "")
 
 

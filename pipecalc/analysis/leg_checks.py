@@ -1,14 +1,11 @@
 """Verdicts of the hand method: the stresses of a leg in all its directions put together, and runs held straight."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
-from math import isnan, nan
+from math import hypot, isnan, nan
 
-import numpy as np
-
-from pipecalc.analysis.chains import Array
-from pipecalc.model import Line
+from pipecalc.model import Line, Vector
 from pipecalc.results import Check, Leg, Restrained, Status, status_of
 
 LEG_CHECK = "leg flexibility (hand method)"
@@ -20,28 +17,26 @@ class BentLeg:
     """A leg giving way in one direction.
 
     Attributes:
-        leg: Its record.
+        ends: Its two points.
         first: Index of its first point in the chain.
         last: Index of its last point.
         axis: Row of the chain's axes that it gives way in.
-        lateral: Its sideways displacement [m], shape (3,).
+        stress: Bending stress [Pa].
+        bending: The same in the direction of its sideways displacement [Pa].
         case: Name of the displacement range.
         clause: Where the limit comes from.
+        record: Makes its record, of which most are not wanted.
     """
 
-    leg: Leg
+    ends: tuple[str, str]
     first: int
     last: int
     axis: int
-    lateral: Array
+    stress: float
+    bending: Vector
     case: str
     clause: str
-
-    @property
-    def stress(self) -> Array:
-        """Bending stress in the direction of the displacement [Pa], shape (3,)."""
-        size = float(np.linalg.norm(self.lateral))
-        return self.lateral / size * self.leg.stress if size else np.zeros(3)
+    record: Callable[[], Leg]
 
     def overlaps(self, other: "BentLeg") -> bool:
         """Whether the other holds a part of this leg."""
@@ -58,7 +53,7 @@ def leg_checks(ranges: Sequence[Sequence[BentLeg]], line: Line) -> Iterator[Chec
     worst: dict[tuple[str, str], tuple[float, BentLeg]] = {}
     for bent in ranges:
         for stress, governing in _combined(bent):
-            key = (governing.leg.from_, governing.leg.to)
+            key = governing.ends
             if key not in worst or stress > worst[key][0] or isnan(stress):
                 worst[key] = (stress, governing)
     for stress, governing in worst.values():
@@ -71,7 +66,7 @@ def _combined(bent: Sequence[BentLeg]) -> Iterator[tuple[float, BentLeg]]:
     for found in bent:
         spans.setdefault((found.first, found.last), []).append(found)
     for same in spans.values():
-        governing = max(same, key=lambda found: found.leg.stress)
+        governing = max(same, key=lambda found: found.stress)
         yield combined_stress(same, _beside(same, bent)), governing
 
 
@@ -82,7 +77,7 @@ def _beside(same: Sequence[BentLeg], bent: Sequence[BentLeg]) -> list[BentLeg]:
     for found in bent:
         if found.axis not in taken and found.overlaps(same[0]):
             kept = others.get(found.axis)
-            if kept is None or found.leg.stress > kept.leg.stress or isnan(found.leg.stress):
+            if kept is None or found.stress > kept.stress or isnan(found.stress):
                 others[found.axis] = found
     return list(others.values())
 
@@ -92,15 +87,21 @@ def combined_stress(same: Sequence[BentLeg], beside: Sequence[BentLeg]) -> float
 
     Legs that are divided differently may bend in either sense against each other; the worse one counts.
     """
-    together = np.sum([found.stress for found in same], axis=0)
-    senses = product((1.0, -1.0), repeat=len(beside))
-    sums = [together + sum((s * b.stress for s, b in zip(sense, beside, strict=True)), np.zeros(3)) for sense in senses]
-    sizes = [float(np.linalg.norm(found)) for found in sums]
+    together = [sum(parts) for parts in zip(*(found.bending for found in same), strict=True)]
+    sizes = [
+        hypot(*(sum(parts, start) for start, *parts in zip(together, *_turned(beside, sense), strict=True)))
+        for sense in product((1.0, -1.0), repeat=len(beside))
+    ]
     return nan if any(isnan(size) for size in sizes) else max(sizes)
 
 
+def _turned(legs: Sequence[BentLeg], sense: Sequence[float]) -> list[Vector]:
+    """Stresses of legs, each in one of its two senses [Pa]."""
+    return [(s * x, s * y, s * z) for s, (x, y, z) in zip(sense, (leg.bending for leg in legs), strict=True)]
+
+
 def _verdict(stress: float, governing: BentLeg, line: Line) -> Check:
-    leg = governing.leg
+    leg = governing.record()
     status = status_of(stress, leg.limit)
     return Check(
         check=LEG_CHECK,

@@ -1,8 +1,10 @@
 """Hand method over lines and states: leg records, their checks, and loads on nozzles from the end legs."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
 from itertools import permutations
+from math import hypot
 
 import numpy as np
 
@@ -74,11 +76,14 @@ class HandLine:
 
 def hand_line(line: Line, plant: Plant) -> HandLine:
     """The hand method for one line over all its chains, states and pairs of states."""
-    limits = {s.material.name: allowable_range(line, s.material, plant) for s in line.segments}
+    limits = {
+        name: allowable_range(line, material, plant)
+        for name, material in {s.material.name: s.material for s in line.segments}.items()
+    }
     factors = point_factors(line, plant)
     solved = [hand for chain in chains_of(line) for hand in solve_ranges(chain, plant)]
     bent = [list(_bent(hand, plant, factors, limits)) for hand in solved]
-    legs = tuple(_worst(found.leg for same in bent for found in same))
+    legs = tuple(_worst(found for same in bent for found in same))
     restrained = _restrained(solved, limits)
     return HandLine(
         line.name,
@@ -135,7 +140,10 @@ def _solved(
 
 def _moved_since(found: Sequence[Hold], before: Sequence[Hold]) -> list[Hold]:
     """Restraints with their movement from one state to another."""
-    return [replace(now, move=now.move - then.move) for now, then in zip(found, before, strict=True)]
+    return [
+        Hold(now.index, now.axis, now.move - then.move, now.name, now.one_way)
+        for now, then in zip(found, before, strict=True)
+    ]
 
 
 def load_temperature(chain: Chain, plant: Plant, state: State) -> float:
@@ -145,75 +153,114 @@ def load_temperature(chain: Chain, plant: Plant, state: State) -> float:
     return max(state.segment_temperature(segment) for segment in chain.segments)
 
 
+@dataclass(frozen=True, slots=True)
+class _Facts:
+    """What is the same of a leg in all displacement ranges.
+
+    Attributes:
+        names: Its points in order.
+        i: Intensification factor.
+        E: Modulus at installation temperature [Pa].
+        D: Outside diameter [m].
+        I: Moment of inertia [m4].
+    """
+
+    names: tuple[str, ...]
+    i: float
+    E: float
+    D: float
+    I: float
+
+
+@remembered(1000)
+def _facts(chain: Chain, piece: Piece, plant: Plant, factors: Mapping[Key, float]) -> _Facts:
+    section = piece.segment.section
+    return _Facts(
+        tuple(key[1] for key in chain.keys[piece.first : piece.last + 1]),
+        leg_factor(chain, piece, factors),
+        modulus_at(piece.segment.material, plant.project.installation_temperature),
+        section.outside_diameter,
+        moment_of_inertia(section.outside_diameter, section.wall),
+    )
+
+
 def _bent(
     hand: HandState, plant: Plant, factors: Mapping[Key, float], limits: Mapping[str, AllowableRange]
 ) -> Iterator[BentLeg]:
-    """Every leg that gives way, with its record."""
+    """Every leg that gives way."""
     for axis, stretches in enumerate(hand.stretches):
         for stretch in stretches:
             for piece in stretch.pieces:
                 moves = abs(stretch.displacement(piece)) > _TOO_SMALL
                 if moves and piece.compliance > 0 and piece.segment.joint is None:
-                    leg = _leg(hand, stretch, piece, plant, factors, limits[piece.segment.material.name])
+                    facts = _facts(hand.chain, piece, plant, factors)
+                    limit = limits[piece.segment.material.name]
+                    x, y, z = stretch.lateral(piece)
+                    delta = hypot(x, y, z)
+                    stress = float(facts.i * cantilever_stress(facts.E, facts.D, piece.length, delta))
+                    share = stress / delta if delta else 0.0
                     yield BentLeg(
-                        leg, piece.first, piece.last, axis, stretch.lateral(piece), hand.case, _of(limits, piece)
+                        (facts.names[0], facts.names[-1]),
+                        piece.first,
+                        piece.last,
+                        axis,
+                        stress,
+                        (x * share, y * share, z * share),
+                        hand.case,
+                        limit.clause,
+                        partial(_leg, hand, stretch, piece, plant, facts, limit, delta, stress),
                     )
 
 
-def _of(limits: Mapping[str, AllowableRange], piece: Piece) -> str:
-    return limits[piece.segment.material.name].clause
-
-
-def _worst(legs: Iterable[Leg]) -> Iterator[Leg]:
+def _worst(legs: Iterable[BentLeg]) -> Iterator[Leg]:
     """One record for each leg and direction, of the range in which its stress is highest."""
-    best: dict[tuple[str, str, str], Leg] = {}
+    best: dict[tuple[tuple[str, str], int], BentLeg] = {}
     for leg in legs:
-        key = (leg.from_, leg.to, leg.direction)
+        key = (leg.ends, leg.axis)
         if key not in best or leg.stress > best[key].stress:
             best[key] = leg
-    yield from best.values()
+    yield from (leg.record() for leg in best.values())
 
 
 def _leg(
-    hand: HandState, stretch: Stretch, piece: Piece, plant: Plant, factors: Mapping[Key, float], limit: AllowableRange
+    hand: HandState,
+    stretch: Stretch,
+    piece: Piece,
+    plant: Plant,
+    facts: _Facts,
+    limit: AllowableRange,
+    delta: float,
+    stress: float,
 ) -> Leg:
-    names = [key[1] for key in hand.chain.keys[piece.first : piece.last + 1]]
-    i = leg_factor(hand.chain, piece, factors)
-    section, material = piece.segment.section, piece.segment.material
-    lateral = stretch.lateral(piece)
-    delta = float(np.linalg.norm(lateral))
-    E = modulus_at(material, plant.project.installation_temperature)
-    E_load = modulus_at(material, load_temperature(hand.chain, plant, hand.state))
-    D, I = section.outside_diameter, moment_of_inertia(section.outside_diameter, section.wall)
-    stress = i * cantilever_stress(E, D, piece.length, delta)
+    E_load = modulus_at(piece.segment.material, load_temperature(hand.chain, plant, hand.state))
     return Leg(
         line=hand.chain.line,
-        from_=names[0],
-        to=names[-1],
+        from_=facts.names[0],
+        to=facts.names[-1],
         direction=axis_name(stretch.axis),
         along=axis_name(piece.direction),
         absorbs=delta,
-        absorbs_by_axis=(float(lateral[0]), float(lateral[1]), float(lateral[2])),
+        absorbs_by_axis=stretch.lateral(piece),
         length=piece.length,
-        length_needed=required_length(E, D, delta, i, limit.S_A),
-        force=cantilever_force(E_load, I, piece.length, delta),
-        moment=cantilever_moment(E_load, I, piece.length, delta),
+        length_needed=required_length(facts.E, facts.D, delta, facts.i, limit.S_A),
+        force=cantilever_force(E_load, facts.I, piece.length, delta),
+        moment=cantilever_moment(E_load, facts.I, piece.length, delta),
         stress=stress,
         limit=limit.S_A,
         ratio=stress / limit.S_A,
         state=hand.label,
-        intensification=i,
-        points=tuple(names),
+        intensification=facts.i,
+        points=facts.names,
         stretch=(stretch.start.name, stretch.end.name),
         rows=rows_of(hand.chain, piece.first, piece.last),
         inputs={
-            "E": E,
+            "E": facts.E,
             "E_load": E_load,
-            "D": D,
-            "I": I,
+            "D": facts.D,
+            "I": facts.I,
             "L": piece.length,
             "delta": delta,
-            "i": i,
+            "i": facts.i,
             "S_A": limit.S_A,
             "f": limit.f,
             "S_c": limit.S_c,
@@ -233,7 +280,7 @@ def leg_factor(chain: Chain, piece: Piece, factors: Mapping[Key, float]) -> floa
     middle = piece.arms[0]
     found = [1.0]
     for index in range(piece.first, piece.last + 1):
-        along = float(np.linalg.norm(chain.at[index] - chain.at[piece.first]))
+        along = chain.distance(piece.first, index)
         share = min(1.0, abs(along - middle) / (piece.length / 2.0))
         if share > _TOO_SMALL:
             found.append(share * factors.get(chain.keys[index], 1.0))

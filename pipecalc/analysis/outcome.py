@@ -10,7 +10,7 @@ from math import isfinite, nan
 from pipecalc.analysis.attachments import attachment_checks
 from pipecalc.analysis.code_checks import code_checks
 from pipecalc.analysis.flanges import flange_checks
-from pipecalc.analysis.frame import FrameRun, run_frame
+from pipecalc.analysis.frame import FrameRun, run_frame, run_further, run_static
 from pipecalc.analysis.frame_results import (
     Column,
     SectionForces,
@@ -109,11 +109,11 @@ def solved_with_springs(
         plant: The plant as read.
         sizes: The user's table of springs; the built-in one where None.
     """
-    run = run_frame(plant)
+    run = run_static(plant)
     if sizes is None and plant.spring_table:
         sizes = sizes_of(plant.spring_table)
     designed, choices = with_designed_springs(plant, run, sizes)
-    return designed, run if designed is plant else run_frame(designed, run.known_travel), choices
+    return designed, run_further(run) if designed is plant else run_frame(designed, run), choices
 
 
 def _stresses(plant: Plant, run: FrameRun, found: list[Column], forces: SectionForces) -> Iterator[Check]:

@@ -30,7 +30,7 @@ def rigid_nozzle_loads(plant: Plant, run: FrameRun, found: Sequence[NozzleLoad])
         return
     rigid = {name: replace(nozzle, stiffness_model="rigid") for name, nozzle in plant.nozzles.items()}
     stiff = replace(plant, nozzles=rigid)
-    beside = {(x.nozzle, x.case): x for x in frame_nozzle_loads(run_frame(stiff, run.known_travel), stiff, METHOD)}
+    beside = {(x.nozzle, x.case): x for x in frame_nozzle_loads(run_frame(stiff, run), stiff, METHOD)}
     unknown = np.full(3, nan)
     for load in found:
         if load.nozzle in flexible:

@@ -17,7 +17,7 @@ from functools import cache
 from math import inf, isfinite, nan
 
 from pipecalc import tables
-from pipecalc.analysis.frame import FrameRun
+from pipecalc.analysis.frame import StaticRun
 from pipecalc.calc.spring import largest_rate, spring_cold_load, spring_variation
 from pipecalc.model import Plant, Support
 from pipecalc.problems import Problem, error, warning
@@ -238,7 +238,7 @@ def to_be_designed(support: Support) -> bool:
 
 def spring_choices(
     plant: Plant,
-    run: FrameRun,
+    run: StaticRun,
     sizes: Sequence[SpringSize] | None = None,
     others: Mapping[str, Sequence[float]] | None = None,
 ) -> tuple[SpringChoice, ...]:
@@ -270,7 +270,7 @@ def _given(support: Support, hot_load: float, travel: float) -> SpringChoice:
     )
 
 
-def travels_of(plant: Plant, run: FrameRun) -> dict[str, tuple[float, ...]]:
+def travels_of(plant: Plant, run: StaticRun) -> dict[str, tuple[float, ...]]:
     """Travels of every spring from where it was installed to every thermal state [m].
 
     They are read from the pipe's movement in the solved states; one that is not solved gives infinity, which no spring
@@ -288,7 +288,7 @@ def travels_of(plant: Plant, run: FrameRun) -> dict[str, tuple[float, ...]]:
 
 
 def with_designed_springs(
-    plant: Plant, run: FrameRun, sizes: Sequence[SpringSize] | None = None
+    plant: Plant, run: StaticRun, sizes: Sequence[SpringSize] | None = None
 ) -> tuple[Plant, tuple[SpringChoice, ...]]:
     """The plant with its springs as designed, to be solved again.
 

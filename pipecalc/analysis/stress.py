@@ -239,7 +239,7 @@ def _sustained_margin(s: Setting, sustained: Found | None, cases: Sequence[Case]
 
 def _allowed(
     s: Setting, pairs: Sequence[tuple[str, str]], S_E: Array, given: Mapping[str, Array], S_L: Array | None
-) -> tuple[Array, Mapping[str, Array]]:
+) -> tuple[Array, dict[str, Array]]:
     """Allowable ranges of pairs of states, row after row, with the numbers behind them."""
     cold, hot = (np.concatenate(ends) for ends in zip(*(s.at_pair(*pair) for pair in pairs), strict=True))
     E_ratio = np.tile(s.E_ratio, len(pairs))

@@ -8,6 +8,7 @@ Source: Crews, The Guided Cantilever Method for Quickly Checking Piping Flexibil
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import sqrt
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from pipecalc.analysis.chains import Array, Chain, Hold
 from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import modulus_at
 from pipecalc.calc.section import metal_area, moment_of_inertia
-from pipecalc.model import Item, Segment
+from pipecalc.model import Item, Segment, Vector
 
 _SAME_DIRECTION = 1 - 1e-9
 _NO_MOVEMENT = 1e-9  # displacements below this need no leg [m]
@@ -35,6 +36,7 @@ class Piece:
         arms: From its first and from its last point to the middle of the flexible length, where it does not bend [m].
         sine: Of the angle between leg and direction absorbed.
         compliance: Displacement along the absorbed direction for a unit force [m/N].
+        across: Displacement square to the leg for a unit displacement along the absorbed direction [m/m].
         segment: The segment whose section and material stand for the leg.
     """
 
@@ -45,6 +47,7 @@ class Piece:
     arms: tuple[float, float]
     sine: float
     compliance: float
+    across: Vector
     segment: Segment
 
 
@@ -76,13 +79,11 @@ class Stretch:
         """Part of the displacement along the axis that a leg takes [m]."""
         return self.force * piece.compliance
 
-    def lateral(self, piece: Piece) -> Array:
-        """Displacement of a leg square to itself [m], shape (3,)."""
-        if piece.sine <= 0:
-            return np.zeros(3)
-        square = self.axis - (self.axis @ piece.direction) * piece.direction
-        # The part along the axis is sine times the lateral displacement.
-        return square / piece.sine * (self.displacement(piece) / piece.sine)
+    def lateral(self, piece: Piece) -> Vector:
+        """Displacement of a leg square to itself [m]."""
+        size = self.displacement(piece)
+        east, north, up = piece.across
+        return (east * size, north * size, up * size)
 
 
 @remembered(1000)
@@ -107,10 +108,13 @@ def pieces_between(chain: Chain, first: int, last: int, axis: int, temperature: 
 
 
 def _goes_on(before: Segment, after: Segment) -> bool:
-    a, b = np.asarray(before.vector), np.asarray(after.vector)
-    straight = a @ b / (before.length * after.length) > _SAME_DIRECTION
+    straight = _dot(before.vector, after.vector) / (before.length * after.length) > _SAME_DIRECTION
     joint = Item.EXPANSION_JOINT in (before.item, after.item)
-    return bool(straight and not joint and before.material.name == after.material.name)
+    return straight and not joint and before.material.name == after.material.name
+
+
+def _dot(a: Vector, b: Vector) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
 def _piece(chain: Chain, group: list[int], axis: Array, temperature: float) -> Piece:
@@ -118,8 +122,10 @@ def _piece(chain: Chain, group: list[int], axis: Array, temperature: float) -> P
     stiffest = max(segments, key=lambda s: (s.item is Item.PIPE, _inertia(s)))
     direction = np.asarray(segments[0].vector) / segments[0].length
     along = float(axis @ direction)
-    sine = float(np.sqrt(max(0.0, 1.0 - along**2)))
+    sine = sqrt(max(0.0, 1.0 - along**2))
     sine = 0.0 if sine < 1e-6 else sine
+    # The part along the axis is sine times the lateral displacement.
+    across = (axis - along * direction) / sine**2 if sine else np.zeros(3)
     length = sum(s.length for s in segments if _bends(s))
     return Piece(
         group[0],
@@ -129,6 +135,7 @@ def _piece(chain: Chain, group: list[int], axis: Array, temperature: float) -> P
         _arms(segments),
         sine,
         _compliance(stiffest, length, along, sine, temperature),
+        (float(across[0]), float(across[1]), float(across[2])),
         stiffest,
     )
 
@@ -147,13 +154,13 @@ def _arms(segments: Sequence[Segment]) -> tuple[float, float]:
     With both ends kept from turning the bending moment adds up to nothing over the flexible length, so it is zero in
     the middle of it: in the middle of the leg, unless rigid items lie at one end.
     """
-    ends = np.cumsum([segment.length for segment in segments])
-    flexible = np.array([segment.length if _bends(segment) else 0.0 for segment in segments])
-    whole = float(ends[-1])
-    if not flexible.sum():
-        return whole / 2.0, whole / 2.0
-    middles = ends - np.array([segment.length for segment in segments]) / 2.0
-    middle = float(middles @ flexible / flexible.sum())
+    whole = flexible = moment = 0.0
+    for segment in segments:
+        if _bends(segment):
+            flexible += segment.length
+            moment += (whole + segment.length / 2.0) * segment.length
+        whole += segment.length
+    middle = moment / flexible if flexible else whole / 2.0
     return middle, whole - middle
 
 
@@ -240,8 +247,7 @@ def _taken(chain: Chain, stretch: Stretch, piece: Piece, index: int) -> float:
         return stretch.displacement(piece)
     if index <= piece.first:
         return 0.0
-    whole = np.linalg.norm(chain.at[piece.last] - chain.at[piece.first])
-    share = float(np.linalg.norm(chain.at[index] - chain.at[piece.first]) / whole)
+    share = chain.distance(piece.first, index) / chain.distance(piece.first, piece.last)
     return stretch.displacement(piece) * (3 * share**2 - 2 * share**3)
 
 
@@ -269,4 +275,5 @@ def _leg_moment(piece: Piece, stretch: Stretch, side: int) -> Array:
     """End moment of a leg: the arm to where it does not bend times the force through it; none of an expansion joint."""
     if piece.segment.joint is not None:
         return np.zeros(3)
-    return np.cross(piece.direction * piece.arms[side], stretch.force * stretch.axis)
+    (a, b, c), (x, y, z) = (piece.direction * piece.arms[side]).tolist(), (stretch.force * stretch.axis).tolist()
+    return np.array([b * z - c * y, c * x - a * z, a * y - b * x])

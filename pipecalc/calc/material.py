@@ -6,6 +6,7 @@ the curve.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -53,8 +54,16 @@ class Curve:
 
     def at(self, temperature: float) -> float:
         """Value at a temperature [°C], scalar or array; NaN outside the table."""
+        if isinstance(temperature, float | int):
+            return _read(self, temperature)
         at = np.asarray(temperature, dtype=float)
         return read_between(at, self.temperature, self.value, self.below, "refuse")
+
+
+@lru_cache(4096)
+def _read(curve: Curve, temperature: float) -> float:
+    """One value of a curve; the same few are read for every run of a plant."""
+    return read_between(np.asarray(temperature, float), curve.temperature, curve.value, curve.below, "refuse")
 
 
 @dataclass(frozen=True, slots=True)

@@ -75,7 +75,8 @@ def leg(stress: float) -> Leg:
 
 
 def bent(stress: float, lateral, axis: int, first: int = 0, last: int = 1) -> BentLeg:
-    return BentLeg(leg(stress), first, last, axis, np.array(lateral, float), "range", "clause")
+    bending = tuple((np.array(lateral) / np.linalg.norm(lateral) * stress).tolist())
+    return BentLeg(("x", "x"), first, last, axis, stress, bending, "range", "clause", lambda: leg(stress))
 
 
 def test_stresses_square_to_each_other_add_by_the_root_of_squares() -> None:

@@ -61,7 +61,7 @@ def test_an_oblique_leg_gives_way_by_the_square_of_its_sine() -> None:
     L = 18**0.5
     assert east.pieces[1].sine == pytest.approx(0.5**0.5)
     assert east.force == pytest.approx(east.to_absorb / (L**3 * 0.5 / (12 * stiffness(plant))))
-    lateral = east.lateral(east.pieces[1])
+    lateral = np.array(east.lateral(east.pieces[1]))
     assert lateral @ east.pieces[1].direction == pytest.approx(0.0, abs=1e-12)
     assert lateral @ east.axis == pytest.approx(east.to_absorb)
 
