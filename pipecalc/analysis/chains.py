@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipecalc.analysis.equipment import nozzle_movement, support_movement
-from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import strain_between
+from pipecalc.calc.remembered import remembered
 from pipecalc.model import Line, Plant, Segment, State, Support
 
 Key = tuple[str, str]

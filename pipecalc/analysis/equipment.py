@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import Material, strain_between
+from pipecalc.calc.remembered import remembered
 from pipecalc.model import OPERATING, Equipment, Nozzle, Plant, Project, State, Support, Vector
 from pipecalc.results import Assumption, Movement, MovementTerm
 

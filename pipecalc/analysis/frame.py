@@ -92,7 +92,7 @@ class Bench:
     loads: dict[tuple[str, ...], Loads] = field(default_factory=dict)
 
     def frame(self, pressures: State | None, temperatures: State | None) -> Frame:
-        """The frame with the pressures of one state and the modulus of another, see ``frame_of``; the same if asked again."""
+        """The frame with the pressures of one state and the modulus of another, see ``frame_of``; made once."""
         key = (pressures.name if pressures else "", temperatures.name if temperatures else "")
         if key not in self.frames:
             self.frames[key] = frame_of(self.net, self.plant, pressures, temperatures)

@@ -8,7 +8,7 @@ import numpy as np
 
 from pipecalc.analysis.chains import ends_at
 from pipecalc.analysis.factors import tee_factors, turn_factors
-from pipecalc.analysis.remembered import remembered
+from pipecalc.calc.remembered import remembered
 from pipecalc.calc.section import moment_of_inertia
 from pipecalc.model import Line, Plant, Section, Segment
 

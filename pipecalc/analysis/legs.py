@@ -13,7 +13,6 @@ from pipecalc.analysis.frame_cases import operating_name, range_name
 from pipecalc.analysis.intensification import Key, largest, point_factors
 from pipecalc.analysis.leg_checks import BentLeg, leg_checks, restrained_checks
 from pipecalc.analysis.ranges import AllowableRange, allowable_range
-from pipecalc.analysis.remembered import remembered
 from pipecalc.analysis.stretches import Piece, Stretch, end_moment, solve_axis
 from pipecalc.calc.leg import (
     cantilever_force,
@@ -23,6 +22,7 @@ from pipecalc.calc.leg import (
     u_loop_height,
 )
 from pipecalc.calc.material import modulus_at
+from pipecalc.calc.remembered import remembered
 from pipecalc.calc.section import moment_of_inertia
 from pipecalc.model import INSTALLED, Line, Plant, State
 from pipecalc.results import Check, Leg, Loop, NozzleLoad, Restrained

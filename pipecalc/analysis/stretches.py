@@ -13,8 +13,8 @@ from math import sqrt
 import numpy as np
 
 from pipecalc.analysis.chains import Array, Chain, Hold
-from pipecalc.analysis.remembered import remembered
 from pipecalc.calc.material import modulus_at
+from pipecalc.calc.remembered import remembered
 from pipecalc.calc.section import metal_area, moment_of_inertia
 from pipecalc.model import Item, Segment, Vector
 

@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from pipecalc.analysis.remembered import remembered
+from pipecalc.calc.remembered import remembered
 from pipecalc.model import Plant, State
 
 Key = tuple[str, str]

@@ -11,7 +11,7 @@ import numpy as np
 from pipecalc.calc.frame import Array
 from pipecalc.calc.pipe_element import cross_matrix
 
-_GAUSS_POINTS = 24  # integrates the trigonometric terms to rounding up to a full circle
+_GAUSS = np.polynomial.legendre.leggauss(24)  # integrates the trigonometric terms to rounding up to a full circle
 
 
 def bend_flexibility(
@@ -174,7 +174,7 @@ def bend_load_movement(
     Returns:
         Shape (b, 6, 3).
     """
-    points, weights = np.polynomial.legendre.leggauss(_GAUSS_POINTS)
+    points, weights = _GAUSS
     theta = 0.5 * phi[:, None] * (points + 1.0)
     step = 0.5 * (phi * R)[:, None] * weights
     radius = np.broadcast_to(R[:, None], theta.shape)

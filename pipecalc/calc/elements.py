@@ -14,6 +14,7 @@ import numpy as np
 from pipecalc.calc.bend_element import arc_axes, bend_flexibility, bend_load, bend_load_movement, bend_stiffness
 from pipecalc.calc.frame import Array, Frame, Index, Loads, by_freedom, by_row
 from pipecalc.calc.pipe_element import Straight, cross_lanes, spring_stiffness, straight_pipes
+from pipecalc.calc.remembered import remembered
 
 BLOCK = 2048  # members worked on together, so that their values stay in the cache
 _SUMMED = 2**14  # values summed at nodes in one call
@@ -118,8 +119,9 @@ def chords(frame: Frame) -> Array:
     return frame.nodes[frame.ends[:, 1]] - frame.nodes[frame.ends[:, 0]]
 
 
+@remembered(2)
 def build_stack(frame: Frame) -> Stack:
-    """Return stiffness and loads of all members and springs."""
+    """Return stiffness and loads of all members and springs; a frame is solved several times in a row."""
     m, s = len(frame.ends), len(frame.spring_ends)
     chord = chords(frame)
     is_bend = frame.is_bend

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from scipy.linalg.lapack import dpbtrf, dpbtrs, dtbtrs
 from scipy.sparse import coo_array
 from scipy.sparse.linalg import splu
@@ -104,7 +105,7 @@ class Factor:
 
 
 def factor(elements: Elements, fixed: Mask, kept: Mask, blocks: tuple[Index, Array]) -> Factor:
-    """Factor the stiffness of all nodes but the kept ones.
+    """Factor the stiffness of all nodes but the kept ones; asked for the same again, the latest one is given.
 
     Args:
         elements: Element stiffness in node axes.
@@ -115,6 +116,19 @@ def factor(elements: Elements, fixed: Mask, kept: Mask, blocks: tuple[Index, Arr
     Raises:
         SingularStiffnessError: The stiffness is singular to rounding.
     """
+    asked = (fixed, kept, *blocks)
+    if _latest and _latest[0][0] is elements and all(map(np.array_equal, _latest[0][1], asked)):
+        return _latest[0][2]
+    found = _factored(elements, fixed, kept, blocks)
+    _latest[:] = [(elements, asked, found)]
+    return found
+
+
+#: Elements, further arguments and factor: a frame is solved several times in a row with other loads on its supports.
+_latest: list[tuple[Elements, tuple[npt.NDArray[Any], ...], Factor]] = []
+
+
+def _factored(elements: Elements, fixed: Mask, kept: Mask, blocks: tuple[Index, Array]) -> Factor:
     ends = elements.ends
     place = order_nodes(ends, len(fixed), kept)
     order = inner_order(place)

@@ -16,6 +16,7 @@ from scipy.sparse.csgraph import connected_components
 from pipecalc.calc.assembly import six_freedoms
 from pipecalc.calc.frame import Array, Frame, Index, Mask, Restraints, lengths
 from pipecalc.calc.pipe_element import cross_matrix
+from pipecalc.calc.remembered import remembered
 
 # Square of the smallest lever, as part of the size of the body, that counts as a hold.
 _HELD = 1e-12
@@ -42,6 +43,7 @@ class Mechanism:
     cases: Index
 
 
+@remembered(4)
 def systems(ends: Index, n: int) -> Index:
     """Return the number of the connected system of each node, shape (n,)."""
     graph = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(n, n))
@@ -73,8 +75,8 @@ def find_mechanisms(
     arm = (frame.nodes - centre[body]) / size[body][:, None]
     rows = _rows(unit, arm[node], size[body[node]])
     count = len(centre)
-    of_body = coo_array((np.ones(len(node)), (body[node], np.arange(len(node)))), shape=(count, len(node))).tocsr()
-    gram = (of_body @ (rows[:, :, None] * rows[:, None, :]).reshape(-1, 36)).reshape(count, 6, 6)
+    gram = np.zeros((count, 6, 6))
+    np.add.at(gram, body[node], rows[:, :, None] * rows[:, None, :])
     group = systems(body[frame.spring_ends], count)
     sized = np.bincount(group)
     lone = np.flatnonzero(sized[group] == 1)

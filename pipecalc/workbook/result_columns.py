@@ -7,8 +7,8 @@ from math import isfinite
 from pipecalc.analysis.flanges import FLANGE_CHECK
 from pipecalc.analysis.lines import QUICK_CHECK, WALL_CHECK
 from pipecalc.analysis.nozzles import NOZZLE_CHECK
-from pipecalc.analysis.remembered import remembered
 from pipecalc.analysis.shells import SHELL_CHECK
+from pipecalc.calc.remembered import remembered
 from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Equipment, Line, Nozzle, Plant, Support
 from pipecalc.results import Check, Leg, Movement, NozzleLoad, Results, SupportLoad, governing, worst_status

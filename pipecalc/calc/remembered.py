@@ -1,7 +1,7 @@
 """Results of functions kept for the same objects: the hand method asks the same of one chain many times over.
 
-Plants are frozen, so the same objects give the same result. Objects count by identity: to compare two plants by value
-takes longer than most of what is kept.
+Plants and frames are frozen, so the same objects give the same result. Objects count by identity: to compare two
+plants by value takes longer than most of what is kept.
 """
 
 from collections import OrderedDict
