@@ -13,9 +13,9 @@ from pipecalc.analysis.frame_problems import frame_problems as frame_problems
 from pipecalc.analysis.frame_supports import rate_of
 from pipecalc.analysis.legs import nozzle_load
 from pipecalc.calc.end_forces import section_forces
-from pipecalc.calc.frame import Array, Frame, build_loads
+from pipecalc.calc.frame import Array, Frame, Mask, build_loads
 from pipecalc.calc.work import work_residuals
-from pipecalc.model import Plant
+from pipecalc.model import Plant, Vector
 from pipecalc.results import (
     Case,
     Equilibrium,
@@ -130,42 +130,58 @@ def all_section_forces(frame: Frame, found: list[Column]) -> SectionForces:
 
 def member_forces(run: FrameRun, forces: SectionForces) -> Iterator[MemberForce]:
     """Section forces of every run at both ends, of a bend and of a run with a mass of its own also at the middle."""
-    by_case = (0, 2, 1)
-    start, end = forces.start.transpose(by_case).tolist(), forces.end.transpose(by_case).tolist()
-    on_start = (-forces.actions[:, 0:6]).transpose(by_case).tolist()
-    on_end = forces.actions[:, 6:12].transpose(by_case).tolist()
-    for number, member in enumerate(run.net.members):
-        segment = member.segment
-        names = (segment.start, segment.end)
-        ends = ((member.ends[0], start[number], on_start[number]), (member.ends[1], end[number], on_end[number]))
-        for c, case in enumerate(forces.cases):
-            for which, values, side in ends:
-                if which:
-                    yield _member_force(segment.line, names, member.part, case.case, which, values[c], side[c])
+    members, cases = run.net.members, [case.case for case in forces.cases]
+    bends = np.array([member.part == "bend" for member in members], bool)
+    starts = _as_told(forces.start, bends), *_vectors(-forces.actions[:, 0:6])
+    ends = _as_told(forces.end, bends), *_vectors(forces.actions[:, 6:12])
+    for number, member in enumerate(members):
+        segment, part = member.segment, member.part
+        line, start, end = segment.line, segment.start, segment.end
+        told = [
+            (which, values[number], pushes[number], turns[number])
+            for which, (values, pushes, turns) in zip(member.ends, (starts, ends), strict=True)
+            if which
+        ]
+        for c, case in enumerate(cases):
+            for which, values, pushes, turns in told:
+                # By position: there are thousands of them for every line.
+                axial, shear_y, shear_z, torsion, in_plane, out_of_plane = values[c]
+                yield MemberForce(
+                    line,
+                    start,
+                    end,
+                    part,
+                    case,
+                    which,
+                    axial,
+                    shear_y,
+                    shear_z,
+                    torsion,
+                    in_plane,
+                    out_of_plane,
+                    pushes[c],
+                    turns[c],
+                )
 
 
-def _member_force(
-    line: str, names: tuple[str, str], part: str, case: str, end: str, values: list[float], side: list[float]
-) -> MemberForce:
-    axial, shear_y, shear_z, torsion, about_y, about_z = values
-    # A bend's y points to its centre: about y is out of plane. A straight run's y is level: about y is in the vertical
-    # plane.
-    in_plane, out_of_plane = (about_z, about_y) if part == "bend" else (about_y, about_z)
-    return MemberForce(
-        line=line,
-        from_=names[0],
-        to=names[1],
-        part=part,
-        case=case,
-        end=end,
-        axial=axial,
-        shear_y=shear_y,
-        shear_z=shear_z,
-        torsion=torsion,
-        bending_in_plane=in_plane,
-        bending_out_of_plane=out_of_plane,
-        force=(side[0], side[1], side[2]),
-        moment=(side[3], side[4], side[5]),
+def _as_told(values: Array, bends: Mask) -> list[list[list[float]]]:
+    """Axial force, shears, torsion and moments in and out of plane, by member and case.
+
+    A bend's y points to its centre: about y is out of plane. A straight run's y is level: about y is in the vertical
+    plane.
+    """
+    told = values.transpose(0, 2, 1).copy()
+    told[bends, :, 4:6] = told[bends, :, 5:3:-1]
+    found: list[list[list[float]]] = told.tolist()
+    return found
+
+
+def _vectors(actions: Array) -> tuple[list[list[Vector]], list[list[Vector]]]:
+    """Forces and moments by member and case."""
+    by_case = actions.transpose(0, 2, 1).tolist()
+    return (
+        [[(a, b, c) for a, b, c, _, _, _ in own] for own in by_case],
+        [[(a, b, c) for _, _, _, a, b, c in own] for own in by_case],
     )
 
 
