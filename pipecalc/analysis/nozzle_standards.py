@@ -90,6 +90,7 @@ def _equipment(
 ) -> Iterator[Check]:
     own = [n for n in plant.nozzles.values() if n.equipment == equipment.name]
     factors = {f"factor on allowables of {n.name}": n.allowable_factor for n in own}
+    factors |= {f"NPS of {n.name}": n.nps for n in own}
     for case in cases:
         connections = [connection_of(n, found.get((n.name, case)), n.header) for n in own]
         for finding in judge_item(standard, connections, item_of(equipment)) or ():
@@ -139,6 +140,7 @@ def _check(
         inputs=known(
             {
                 **inputs,
+                **finding.inputs,
                 **{f"ratio {part}": value for part, value in rated.ratios.items()},
                 "limit of the ratio": plant.project.limit_nozzle,
             }

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, nan
 
 from pipecalc.analysis.equipment import FIXED, HORIZONTAL
@@ -93,7 +93,10 @@ def _of_nozzle(
     for load, state in loads:
         pressure, source = inside_pressure(item, plant, state)
         lines = shell_check(place.shell, branch, load_at_shell(load, projection), pressure, can_expand=False)
-        yield verdict(about, load.case, all_must_hold(lines), lines, sentence(place.remark, taken, told, source))
+        at_face = {name: load.components[name] for name in ("FL", "FC", "ML", "MC")} | {"p_n": projection}
+        deciding = all_must_hold(lines)
+        deciding = replace(deciding, inputs={**at_face, **deciding.inputs})
+        yield verdict(about, load.case, deciding, lines, sentence(place.remark, taken, told, source))
 
 
 def _place(nozzle: Nozzle, item: Equipment) -> ShellPlace:

@@ -5,7 +5,7 @@ Torsion and shear are not part of these methods.
 
 import numpy as np
 
-from pipecalc.calc.domain import inside, quotient
+from pipecalc.calc.domain import inside, quotient, scalar
 
 # Printed in psi: 3125 psi for static moments of a flange of 36 000 psi yield strength.
 PSI = 6894.757293168361  # Pa
@@ -79,16 +79,36 @@ def moment_factor_limit(P_R: float, F_M: float) -> float:
     return inside((P_R > 0) & (F_M >= 0), (1 + F_M) * P_R)
 
 
-def bolting_moment(S_y: float, C: float, A_b: float) -> float:
+def joint_moment(M: float, M_t: float) -> float:
+    """Moment that counts at a joint by the bolting rule: the larger of bending and torsion.
+
+    Formula:
+        M_j = max(M, M_t)
+
+    Args:
+        M: Resultant bending moment [N·m].
+        M_t: Torsion, its size [N·m].
+
+    Returns:
+        M_j [N·m].
+
+    Source: ASME III NC-3658.3 (later NCD-3658.3), levels A and B, from memory.
+    """
+    return scalar(np.maximum(M, M_t))
+
+
+def bolting_moment(S_y: float, C: float, A_b: float, S_0: float, S_36: float) -> float:
     """Moment that a standard flange with high-strength bolts takes from static loads.
 
     Formula:
-        M_fs = 3125*6894.757293168361*min(S_y/(36000*6894.757293168361), 1)*C*A_b
+        M_fs = S_0*min(S_y/S_36, 1)*C*A_b
 
     Args:
         S_y: Yield strength of the flange at temperature [Pa].
         C: Bolt circle [m].
         A_b: Root area of all bolts [m²].
+        S_0: Stress that the rule sets for static loads, 3125 psi [Pa].
+        S_36: Yield strength from which the rule counts in full, 36 000 psi [Pa].
 
     Returns:
         Moment [N·m]; to hold against the larger of bending and torsion.
@@ -97,7 +117,7 @@ def bolting_moment(S_y: float, C: float, A_b: float) -> float:
 
     Source: ASME III NC-3658.3 (later NCD-3658.3), levels A and B, from memory.
     """
-    M_fs = STATIC_BOLT_STRESS * np.minimum(S_y / FULL_YIELD, 1.0) * C * A_b
+    M_fs = S_0 * np.minimum(quotient(S_y, S_36), 1.0) * C * A_b
     return inside((S_y > 0) & (C > 0) & (A_b > 0), M_fs)
 
 

@@ -60,7 +60,7 @@ def force_ratio(F: float, F_a: float) -> float:
     Returns:
         Ratio [-].
 
-    Source: rule of the vendor's document.
+    Source: rule of the vendor's document or of the standard.
     """
     return quotient(abs(F), F_a)
 
@@ -78,7 +78,7 @@ def moment_ratio(M: float, M_a: float) -> float:
     Returns:
         Ratio [-].
 
-    Source: rule of the vendor's document.
+    Source: rule of the vendor's document or of the standard.
     """
     return quotient(abs(M), M_a)
 

@@ -115,32 +115,54 @@ def cylinder_force_limit(f: float, e_c: float, C_1: float) -> float:
     return inside((f > 0) & (e_c > 0), f * e_c**2 * C_1)
 
 
-def cylinder_moment_limit(f: float, e_c: float, d: float, C: float) -> float:
-    """Moment that a cylinder carries at a nozzle, in the direction that the factor is for.
+def circumferential_moment_limit(f: float, e_c: float, d: float, C_2: float) -> float:
+    """Circumferential moment that a cylinder carries at a nozzle.
 
     Formula:
-        M_max = f*e_c**2*d/4*C
+        MX_max = f*e_c**2*d/4*C_2
 
     Args:
         f: Allowable stress of the shell [Pa].
         e_c: Thickness of shell and pad together [m].
         d: Mean diameter of the nozzle, or outside diameter of the pad [m].
-        C: Factor C2 (circumferential) or C3 (longitudinal) [-].
+        C_2: Factor of the circumferential moment [-].
 
     Returns:
         Moment [N·m].
 
     Source: EN 13445-3 clause 16.5.4, from memory.
     """
-    return inside((f > 0) & (e_c > 0) & (d > 0), f * e_c**2 * d / 4 * C)
+    return _moment_limit(f, e_c, d, C_2)
+
+
+def longitudinal_moment_limit(f: float, e_c: float, d: float, C_3: float) -> float:
+    """Longitudinal moment that a cylinder carries at a nozzle.
+
+    Formula:
+        MY_max = f*e_c**2*d/4*C_3
+
+    Args:
+        f: Allowable stress of the shell [Pa].
+        e_c: Thickness of shell and pad together [m].
+        d: Mean diameter of the nozzle, or outside diameter of the pad [m].
+        C_3: Factor of the longitudinal moment [-].
+
+    Returns:
+        Moment [N·m].
+
+    Source: EN 13445-3 clause 16.5.4, from memory.
+    """
+    return _moment_limit(f, e_c, d, C_3)
 
 
 def cylinder_interaction(Phi_P: float, Phi_Z: float, Phi_B: float, C_4: float) -> float:
     """Pressure, radial force and moments together on a cylinder; accepted up to 1.
 
+    Room to expand never excuses a pressure above the one carried: the ratio is not below Phi_P.
+
     Formula:
         axial = max(abs(Phi_P/C_4 + Phi_Z), abs(Phi_Z), abs(Phi_P/C_4 - 0.2*Phi_Z))
-        ratio = sqrt(axial**2 + Phi_B**2)
+        ratio = max(sqrt(axial**2 + Phi_B**2), Phi_P)
 
     Args:
         Phi_P: Pressure over the pressure carried [-].
@@ -155,7 +177,7 @@ def cylinder_interaction(Phi_P: float, Phi_Z: float, Phi_B: float, C_4: float) -
     """
     p = quotient(Phi_P, C_4)
     axial = np.maximum(np.maximum(np.abs(p + Phi_Z), np.abs(Phi_Z)), np.abs(p - 0.2 * Phi_Z))
-    return square_root(axial**2 + Phi_B**2)
+    return scalar(np.maximum(square_root(axial**2 + Phi_B**2), Phi_P))
 
 
 def sphere_interaction(Phi_P: float, Phi_Z: float, Phi_B: float) -> float:
@@ -283,6 +305,10 @@ def nozzle_wall_stress(P: float, F: float, M: float, d: float, e_b: float) -> fl
     """
     bending, axial = quotient(4 * M, np.pi * d**2 * e_b), quotient(F, np.pi * d * e_b)
     return scalar(bending + np.maximum(np.abs(quotient(P * d, 4 * e_b) + axial), np.abs(axial)))
+
+
+def _moment_limit(f: float, e_c: float, d: float, C: float) -> float:
+    return inside((f > 0) & (e_c > 0) & (d > 0), f * e_c**2 * d / 4 * C)
 
 
 def _within(size: float, value: float) -> float:

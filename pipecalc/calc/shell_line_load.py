@@ -48,6 +48,64 @@ def longitudinal_line_load(F_A: float, M_L: float, r: float) -> float:
     return inside((F_A >= 0) & (M_L >= 0), f_2)
 
 
+def longitudinal_stress(f_2: float, R: float, t: float, P: float) -> float:
+    """Longitudinal stress of a cylinder at an attachment: bending by the line load along, and pressure.
+
+    Formula:
+        sigma_l = 1.17*f_2*sqrt(R)/t**1.5 + P*R/(2*t)
+
+    Args:
+        f_2: Line load in the longitudinal direction [N/m].
+        R: Outside radius of the shell [m].
+        t: Thickness of shell and pad together [m].
+        P: Gauge pressure inside [Pa].
+
+    Returns:
+        Stress [Pa].
+
+    Source: M. W. Kellogg Co., Design of Piping Systems, 1956, pipe attachments.
+    """
+    return line_load_stress(f_2, R, t) + quotient(P * R, 2 * t)
+
+
+def circumferential_stress(f_1: float, R: float, t: float, P: float) -> float:
+    """Circumferential stress of a cylinder at an attachment: bending by the line load around, and pressure.
+
+    Formula:
+        sigma_c = 1.17*f_1*sqrt(R)/t**1.5 + P*R/t
+
+    Args:
+        f_1: Line load in the circumferential direction [N/m].
+        R: Outside radius of the shell [m].
+        t: Thickness of shell and pad together [m].
+        P: Gauge pressure inside [Pa].
+
+    Returns:
+        Stress [Pa].
+
+    Source: M. W. Kellogg Co., Design of Piping Systems, 1956, pipe attachments.
+    """
+    return line_load_stress(f_1, R, t) + quotient(P * R, t)
+
+
+def stress_limit(n: float, f: float) -> float:
+    """Limit of bending and pressure together at an attachment.
+
+    Formula:
+        sigma_a = n*f
+
+    Args:
+        n: Factor on the allowable stress, a choice of the project [-].
+        f: Allowable stress of the shell [Pa].
+
+    Returns:
+        Stress [Pa].
+
+    Source: common practice, no source.
+    """
+    return inside((n > 0) & (f > 0), n * f)
+
+
 def line_load_stress(q: float, R: float, t: float) -> float:
     """Bending stress of a cylinder under a line load.
 

@@ -9,12 +9,12 @@ def cylinder_pressure(f: float, e: float, D: float) -> float:
     """Pressure that a cylinder carries away from openings, joint coefficient 1.
 
     Formula:
-        P_max = 2*f*e/D
+        P_s = 2*f*e/D
 
     Args:
-        f: Allowable stress [Pa].
-        e: Thickness [m].
-        D: Mean diameter [m].
+        f: Allowable stress of the shell [Pa].
+        e: Thickness of the shell without pad [m].
+        D: Mean diameter of the shell [m].
 
     Returns:
         Pressure [Pa].
@@ -28,12 +28,12 @@ def sphere_pressure(f: float, e: float, R: float) -> float:
     """Pressure that a sphere carries away from openings, joint coefficient 1.
 
     Formula:
-        P_max = 2*f*e/R
+        P_s = 2*f*e/R
 
     Args:
-        f: Allowable stress [Pa].
-        e: Thickness [m].
-        R: Mean radius [m].
+        f: Allowable stress of the shell [Pa].
+        e: Thickness of the shell without pad [m].
+        R: Mean radius of the sphere, or of the head at the nozzle [m].
 
     Returns:
         Pressure [Pa].
@@ -57,7 +57,7 @@ def cylinder_opening_pressure(
         metal = l_s*e + l_b*e_b + min(w_p, l_s)*e_p
         strength = l_s*e*f + l_b*e_b*min(f_b, f) + min(w_p, l_s)*e_p*min(f_p, f)
         pressed = r_i*(l_s + d_e/2) + (d_e/2 - e_b)*(l_b + e)
-        P_max = strength/(pressed + metal/2)
+        P_o = strength/(pressed + metal/2)
 
     Args:
         r_i: Inside radius of the shell [m].
@@ -89,7 +89,7 @@ def sphere_opening_pressure(
         metal = l_s*e + l_b*e_b + min(w_p, l_s)*e_p
         strength = l_s*e*f + l_b*e_b*min(f_b, f) + min(w_p, l_s)*e_p*min(f_p, f)
         pressed = 0.5*r_i**2*(l_s + d_e/2)/(r_i + e/2) + (d_e/2 - e_b)*(l_b + e)
-        P_max = strength/(pressed + metal/2)
+        P_o = strength/(pressed + metal/2)
 
     Args:
         r_i: Inside radius of the sphere [m].

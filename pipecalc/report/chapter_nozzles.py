@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import hypot, isfinite
 from typing import Any
 
-from pipecalc.model import Nozzle
+from pipecalc.model import Nozzle, Plant
 from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import Verdict, demand_and_limit, verdicts
 from pipecalc.report.charts import ratio_bars
@@ -14,7 +14,8 @@ from pipecalc.report.nozzle_axes import axes_sketch
 from pipecalc.report.parts import Figure, Sheets, Table, numeric, status, text, triple, without_empty
 from pipecalc.report.worked import CONSISTENT_UNITS, Group, explained, judged, worked_check
 from pipecalc.report.worked_nozzle import worked_set
-from pipecalc.results import Check, NozzleLoad, governing
+from pipecalc.report.worked_shell import NOZZLE_SHELL, worked_shell
+from pipecalc.results import Check, NozzleLoad, Results, governing
 
 COMPONENTS = ("FR", "FL", "FC", "MR", "ML", "MC")
 NOZZLE_CHECK = "nozzle load"
@@ -40,6 +41,7 @@ def chapter(sheets: Sheets) -> dict[str, Any] | None:
         "bars": _bars(sheets, found),
         "items": [_item(sheets, item, by_tag, method) for item in _items(sheets)],
         "sums": _sums(sheets),
+        "worked_sums": list(_worked_sums(sheets)),
         "units": CONSISTENT_UNITS[sheets.display.system],
     }
 
@@ -60,6 +62,7 @@ def _item(sheets: Sheets, name: str, by_tag: Mapping[str, Verdict], method: str)
             {**_nozzle(sheets, n, by_tag[tag], method, notes), "worked": _worked(by_tag[tag], sheets.display, told)}
             for tag, n in own
         ],
+        "shell": _shell(sheets, [tag for tag, _ in own], told),
         "notes": notes.told,
     }
 
@@ -105,6 +108,33 @@ def _worked(v: Verdict, display: Display, told: set[tuple[str, str]]) -> list[Gr
         title = f"Flange, case “{flange.case}”"
         found.append(Group(title, steps, tuple(explained(steps, told)), "", judged(flange, display)))
     return found
+
+
+def _shell(sheets: Sheets, tags: Sequence[str], told: set[tuple[str, str]]) -> list[Group]:
+    """Of the shells at the nozzles of an item the worst, with its numbers."""
+    worst = worst_shell(sheets.results, tags)
+    return worked_shell(worst, sheets.display, told) if worst else []
+
+
+def worst_shell(results: Results, tags: Sequence[str]) -> Check | None:
+    """The check of a shell at any of the nozzles that has the highest ratio."""
+    return governing(c for c in results.checks if c.check == NOZZLE_SHELL and c.subject in tags)
+
+
+def _worked_sums(sheets: Sheets) -> Iterator[Group]:
+    """Every sum of every item and set in its governing case, with its numbers."""
+    told: set[tuple[str, str]] = set()
+    for worst in worst_sums(sheets.plant, sheets.results):
+        yield from worked_set(worst, sheets.display, told)
+
+
+def worst_sums(plant: Plant, results: Results) -> Iterator[Check]:
+    """Of every rule for all nozzles of an item together the case that governs."""
+    grouped: dict[tuple[str, str, str], list[Check]] = {}
+    for c in results.checks:
+        if c.subject in plant.equipment:
+            grouped.setdefault((c.subject, c.set, c.point), []).append(c)
+    yield from (worst for same in grouped.values() if (worst := governing(same)))
 
 
 def _words(n: Nozzle, v: Verdict, display: Display) -> str:

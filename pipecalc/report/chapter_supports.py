@@ -4,14 +4,15 @@ from collections.abc import Iterator, Sequence
 from math import isfinite
 from typing import Any
 
-from pipecalc.model import Line, Support
+from pipecalc.model import Line, Plant, Support
 from pipecalc.report import format as fmt
 from pipecalc.report.chapter_verdict import demand_and_limit
 from pipecalc.report.format import Display
 from pipecalc.report.notes import Notes
 from pipecalc.report.parts import Sheets, Table, numeric, status, text, triple, without_empty
 from pipecalc.report.worked import Group, explained, judged, worked_check
-from pipecalc.results import Check, SupportLoad, governing, worst_status
+from pipecalc.report.worked_shell import ATTACHMENT, worked_shell
+from pipecalc.results import Check, Results, SupportLoad, governing, worst_status
 
 LOAD_CHECK = "support load"
 SPRING_CHECK = "spring variation"
@@ -259,10 +260,21 @@ def _springs(sheets: Sheets) -> Table | None:
 
 
 def _worked(sheets: Sheets) -> Iterator[Group]:
-    """Cold load and variation of every spring with its numbers."""
+    """Cold load and variation of every spring, and the worst attachment of every item, with their numbers."""
     told: set[tuple[str, str]] = set()
+    for worst in worst_attachments(sheets.plant, sheets.results):
+        yield from worked_shell(worst, sheets.display, told)
     for check in sheets.results.checks:
         steps = tuple(worked_check(check, sheets.display)) if check.check == SPRING_CHECK else ()
         if steps:
             where = tuple(explained(steps, told))
             yield Group(f"Spring {check.subject}", steps, where, check.case, judged(check, sheets.display))
+
+
+def worst_attachments(plant: Plant, results: Results) -> Iterator[Check]:
+    """Of the shells at the attachments of an item the one with the highest ratio, for every item."""
+    grouped: dict[str, list[Check]] = {}
+    for check in results.checks:
+        if check.check == ATTACHMENT and check.subject in plant.supports:
+            grouped.setdefault(plant.supports[check.subject].attached_to, []).append(check)
+    yield from (worst for same in grouped.values() if (worst := governing(same)))

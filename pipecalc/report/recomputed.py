@@ -7,10 +7,14 @@ from typing import Any
 
 from pipecalc.calc.formula import evaluate, formula_of
 from pipecalc.model import Plant
+from pipecalc.report.chapter_nozzles import NOZZLE_CHECK, worst_shell, worst_sums
+from pipecalc.report.chapter_supports import worst_attachments
 from pipecalc.report.format import Display
 from pipecalc.report.stress_sections import KINDS, worst_of_kind
 from pipecalc.report.worked import CHECK_FUNCTIONS, Working, worked_leg
+from pipecalc.report.worked_machine import plan
 from pipecalc.report.worked_nozzle import set_steps
+from pipecalc.report.worked_shell import shell_functions
 from pipecalc.report.worked_stress import stress_functions
 from pipecalc.results import Check, Leg, Results, governing
 
@@ -35,17 +39,25 @@ class Recomputed:
 
 
 def recomputed(plant: Plant, results: Results) -> Iterator[Recomputed]:
-    """Every working that the note prints: governing legs, stresses, walls, nozzle sets and springs."""
+    """Every working that the note prints: legs, stresses, walls, flanges, nozzle sets, sums, shells and springs."""
     for line in plant.lines:
         own = [c for c in results.checks if c.line == line]
         yield from _legs([leg for leg in results.legs if leg.line == line])
         yield from _stresses(own, plant)
         if plant.project.code == PRESSURE_CODE:
             yield from _checks("wall thickness", own)
+        yield from _checks("flange", [c for c in own if c.subject == line])
     for tag in plant.nozzles:
-        yield from _sets([c for c in results.checks if c.subject == tag and c.set in plant.allowables])
+        own = [c for c in results.checks if c.subject == tag]
+        yield from _sets([c for c in own if c.check == NOZZLE_CHECK])
+        yield from _checks("flange", own)
+    for worst in worst_sums(plant, results):
+        yield from _sets([worst])
+    for item in plant.equipment:
+        yield from _shells([worst_shell(results, [n.name for n in plant.nozzles.values() if n.equipment == item])])
     for tag in plant.supports:
         yield from _checks("spring variation", [c for c in results.checks if c.subject == tag])
+    yield from _shells(worst_attachments(plant, results))
 
 
 def _legs(legs: Iterable[Leg]) -> Iterator[Recomputed]:
@@ -71,6 +83,13 @@ def _checks(name: str, checks: Iterable[Check]) -> Iterator[Recomputed]:
         yield Recomputed(name, f"{worst.subject} {worst.point}".strip(), _difference(found, worst.demand))
 
 
+def _shells(checks: Iterable[Check | None]) -> Iterator[Recomputed]:
+    for worst in checks:
+        if worst is not None and worst.inputs:
+            found = _values(shell_functions(worst), worst.inputs)
+            yield Recomputed(worst.check, worst.subject, _difference(found, worst.demand))
+
+
 def _values(functions: Iterable[Function], inputs: Mapping[str, Any]) -> Iterator[float]:
     """Results of formulas from their first inputs on: what one of them gives is not taken from the results."""
     known = {name: float(value) for name, value in inputs.items() if isinstance(value, int | float)}
@@ -88,11 +107,18 @@ def _of(steps: Iterable[Working]) -> Iterator[float]:
 
 def _sets(checks: Iterable[Check]) -> Iterator[Recomputed]:
     worst = governing(checks)
-    if worst is not None and worst.inputs:
+    if worst is None or not worst.inputs:
+        return
+    what = f"{worst.subject}, set {worst.set}"
+    machine = plan(worst, worst.reason.partition(" governs")[0])
+    if machine is not None:
+        found = _difference(_values(machine.functions, machine.given), machine.expected)
+        yield Recomputed(worst.check, what, found)
+    else:
         limit = worst.inputs.get("limit of the ratio", 1.0)
         expected = worst.ratio * float(limit) if isinstance(limit, int | float) else nan
         found = _difference(_of(set_steps(worst, _PLAIN)), expected)
-        yield Recomputed("nozzle load", f"{worst.subject}, set {worst.set}", found)
+        yield Recomputed(worst.check, what, found)
 
 
 def _difference(found: Iterable[float], expected: float) -> float:

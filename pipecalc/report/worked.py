@@ -17,6 +17,7 @@ from pipecalc.calc import (
     allowable_range,
     flange,
     leg,
+    machine_load,
     nozzle_load,
     pressure,
     quick_check,
@@ -35,10 +36,15 @@ _SOURCE = re.compile(r"^Source: (.+?)(?:\n\n|\Z)", re.MULTILINE | re.DOTALL)
 _TOKEN = re.compile(r"\d+\.?\d*(?:e[-+]?\d+)?|[A-Za-z]\w*|\*\*(?:-?\d+\.?\d*)?|.")
 _POWER = re.compile(r"\d+\.?\d*e[-+]?\d+")
 _SIZE = re.compile(r"\babs\(\(?(-?[\w.]+)\)?\)")
+_WHOLE = re.compile(r"\babs\(([^()]*(?:\([^()]*\)[^()]*)*)\)")
+_BARS = re.compile(r"(\|[^|]{1,90}\|)")
 _OPPOSITE = re.compile(r"(^|[(,|]\s*)-")  # a sign, no subtraction
 _PASCALS = re.compile(r"\b\d{6,}(?:\.0)?\b|\b\d\.\d+e\+?0?\d+\b")
 _NAME = re.compile(r"[A-Za-z]\w*")
-_WORDS = {"delta": "δ", "sqrt": "√", "pi": "π", "theta": "θ", "phi": "φ", "eps": "ε"}
+_WORDS = {
+    "delta": "δ", "sqrt": "√", "pi": "π", "theta": "θ", "phi": "φ", "eps": "ε", "Phi": "Φ", "lambda": "λ",
+    "kappa": "κ", "sigma": "σ",
+}  # fmt: skip
 _SIGNS = {"*": " · ", "/": " / ", "=": " = ", "+": " + ", "-": f" {MINUS} ", ",": ", "}
 
 # Unit shown and its size in SI, for each SI unit of a docstring: N, mm, MPa or lbf, in, psi.
@@ -73,6 +79,20 @@ _LOADS: Mapping[str, Mapping[str, tuple[str, float]]] = {
     "US": {"N": ("lbf", 4.4482216152605), "N·m": ("ft·lbf", 4.4482216152605 * 0.3048)},
 }
 
+# Rules by the size of a connection in those of their documents: N·m per mm, ft·lbf per inch.
+_MACHINES: Mapping[str, Mapping[str, tuple[str, float]]] = {
+    "SI": {"m": ("mm", 1e-3), "N·m/m": ("N·m/mm", 1e3), "N/m": ("N/mm", 1e3), "N·m/N": ("m", 1.0)},
+    "base": {},
+    "US": {
+        **_LOADS["US"],
+        "m": ("in", 0.0254),
+        "N·m/m": ("ft·lbf/in", 4.4482216152605 * 0.3048 / 0.0254),
+        "N/m": ("lbf/in", 4.4482216152605 / 0.0254),
+        "N·m/N": ("ft", 0.3048),
+        "1/m": ("1/ft", 1 / 0.3048),
+    },
+}
+
 # Their formulas hold a limit in pascal, so they are worked in pascal.
 _IN_PASCAL = (allowable_range.allowable_range_basic, allowable_range.allowable_range_liberal)
 
@@ -103,7 +123,7 @@ CHECK_FUNCTIONS: Mapping[str, tuple[Function, ...]] = {
         reinforcement.pad_area,
     ),
     "spring variation": (spring.spring_cold_load, spring.spring_variation),
-    "flange": (flange.total_pressure, flange.moment_factor_limit),
+    "flange": (flange.total_pressure, flange.moment_factor_limit, flange.joint_moment, flange.bolting_moment),
     "test hoop stress": (stress.hoop_stress,),
 }
 
@@ -254,6 +274,11 @@ def worked_check(check: Check, display: Display) -> list[Working]:
     Nothing is printed unless one of the results is the check's own demand: other codes share the names of checks.
     """
     functions = next((f for name, f in CHECK_FUNCTIONS.items() if check.check.startswith(name)), ())
+    return to_demand(functions, check, display)
+
+
+def to_demand(functions: Iterable[Function], check: Check, display: Display) -> list[Working]:
+    """Formulas with the numbers of a check; none where no result is the check's own demand."""
     steps = [s for s in chain(functions, check.inputs, display) if _agrees(s, check.inputs)]
     results = [r for step in steps for r in step.results.values()]
     return steps if any(isclose(r, check.demand, rel_tol=1e-6) for r in results) else []
@@ -293,7 +318,7 @@ def explained(steps: Iterable[Working], told: set[tuple[str, str]]) -> list[Symb
 
 def typeset(text: str) -> Markup:
     """Plain arithmetic as it is printed in a book: indices lowered, powers raised, signs of multiplication."""
-    close = re.sub(r"\s*\*\*\s*", "**", _SIZE.sub(r"|\1|", text))
+    close = re.sub(r"\s*\*\*\s*", "**", _WHOLE.sub(r"|\1|", _SIZE.sub(r"|\1|", text)))
     close = _OPPOSITE.sub(f"\\1{MINUS}", close)
     out = [_printed(token) for token in _TOKEN.findall(close) if token.strip()]
     return Markup("".join(out))  # noqa: S704 - every token is escaped; only sub and sup are added
@@ -327,8 +352,10 @@ def _first_place(name: str, lines: Sequence[str]) -> int:
 
 
 def _units_for(function: Function, display: Display) -> Mapping[str, tuple[str, float]]:
-    tables = _LOADS if function.__module__ == nozzle_load.__name__ else _CONSISTENT
-    return tables[display.system]
+    return _TABLES.get(function.__module__, _CONSISTENT)[display.system]
+
+
+_TABLES = {nozzle_load.__name__: _LOADS, machine_load.__name__: _MACHINES}
 
 
 def _unit(table: Mapping[str, tuple[str, float]], si: str) -> tuple[str, float]:
@@ -337,7 +364,12 @@ def _unit(table: Mapping[str, tuple[str, float]], si: str) -> tuple[str, float]:
 
 def _line(line: Any, unit: str) -> Line:
     result = f"{significant(float(line.result), 5)} {unit}".strip()
-    return Line(typeset(line.symbolic), typeset(line.numbers), result)
+    return Line(_whole(typeset(line.symbolic)), _whole(typeset(line.numbers)), result)
+
+
+def _whole(formula: Markup) -> Markup:
+    """A formula whose sizes between bars are not broken over two lines."""
+    return Markup(_BARS.sub(r'<span class="size">\1</span>', str(formula)))  # noqa: S704 - typeset escapes
 
 
 def _symbol(name: str, meaning: str, value: float, display: Display) -> Symbol:

@@ -1,4 +1,4 @@
-"""The governing allowable set of a nozzle worked out: the loads of its case put into the rule of its document."""
+"""The governing set of a nozzle or of an item worked out: the loads of its case put into the rule of its document."""
 
 from collections.abc import Callable, Iterator, Mapping
 from math import isclose
@@ -7,6 +7,7 @@ from typing import Any
 from pipecalc.calc import nozzle_load as rule
 from pipecalc.report.format import Display
 from pipecalc.report.worked import Group, Working, chain, explained, judged, written_out
+from pipecalc.report.worked_machine import machine_steps, plan
 from pipecalc.results import Check
 
 Function = Callable[..., Any]
@@ -19,7 +20,7 @@ _SAME = 1e-6
 
 
 def worked_set(check: Check, display: Display, told: set[tuple[str, str]]) -> Iterator[Group]:
-    """The working of a nozzle load check; nothing where its rule has no formula here that leads to its own ratio.
+    """The working of a nozzle load check or of a sum over an item's nozzles; nothing without a formula for its ratio.
 
     Args:
         check: A nozzle load check with its loads and allowables among its inputs.
@@ -29,9 +30,14 @@ def worked_set(check: Check, display: Display, told: set[tuple[str, str]]) -> It
     steps = tuple(set_steps(check, display))
     if steps:
         governs = _governs(check)
-        title = f"Set {check.set}, case “{check.case}”"
+        title = f"{_what(check)}Set {check.set}, case “{check.case}”"
         remark = f"{governs} governs" if f"ratio {governs}" in check.inputs else ""
         yield Group(title, steps, tuple(explained(steps, told)), remark, judged(check, display))
+
+
+def _what(check: Check) -> str:
+    """The sum over an item's nozzles in words; empty for a single nozzle."""
+    return f"{check.subject}, {check.point}. " if ": " in check.point else ""
 
 
 def _governs(check: Check) -> str:
@@ -42,6 +48,11 @@ def set_steps(check: Check, display: Display) -> list[Working]:
     """The formulas of a nozzle load check; none where they do not lead to its own ratio."""
     numbers = {k: float(v) for k, v in check.inputs.items() if isinstance(v, int | float)}
     governs = _governs(check)
+    machine = plan(check, governs)
+    if machine is not None:
+        steps = machine_steps(check, machine, display)
+        results = [value for step in steps for value in step.results.values()]
+        return steps if any(isclose(value, machine.expected, rel_tol=_SAME) for value in results) else []
     if check.unit == "1":
         given = {**numbers, **_allowed(numbers)}
         resultants = chain((rule.resultant_force, rule.resultant_moment), given, display)

@@ -126,11 +126,15 @@ def test_a_missing_load_is_not_checked():
     assert not any(line.passes or line.is_checked for line in lines[:1] + lines[2:])
 
 
+def bolting(yield_strength):
+    return formula.bolting_moment(yield_strength, 0.3, 3e-3, formula.STATIC_BOLT_STRESS, formula.FULL_YIELD)
+
+
 def test_the_bolting_rule_counts_yield_up_to_36_ksi():
-    soft, full, hard = (formula.bolting_moment(s, 0.3, 3e-3) for s in (124.1e6, 248.22e6, 400e6))
+    soft, full, hard = (bolting(s) for s in (124.1e6, 248.22e6, 400e6))
     assert full == hard
     assert soft == pytest.approx(full / 2, rel=1e-3)
-    assert isnan(formula.bolting_moment(0.0, 0.3, 3e-3))
+    assert isnan(bolting(0.0))
 
 
 @pytest.mark.parametrize("G", [0.0, -0.1, nan])

@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 from nozzle_cases import DOWN, EAST, NORTH, NOTHING, PUMP, UP, WEST, axes_of, nozzle, turned, turned_item
 
-from pipecalc.calc.formula import evaluate, formula_of
-from pipecalc.checks.nozzles import api_610, api_610_annex_f, rotating
+from pipecalc.checks.nozzles import api_610
 from pipecalc.checks.nozzles.interface import (
     COMPONENTS,
     Connection,
@@ -217,12 +216,3 @@ def test_a_gap_in_one_part_leaves_no_rating():
     assert isnan(highest({**whole, "FZ": (0.0, float("nan"), "N")}).ratio)
     assert isnan(highest({**whole, "FZ": (float("nan"), 9.0, "N")}).ratio)
     assert isnan(highest({}).ratio)
-
-
-@pytest.mark.parametrize("function", [rotating.reduced_size, api_610_annex_f.interaction])
-def test_the_formula_lines_are_what_the_functions_compute(function):
-    generator = np.random.default_rng(7)
-    formula = formula_of(function)
-    for _ in range(50):
-        arguments = {name: float(generator.uniform(0.05, 1.0)) for name in formula.names}
-        assert function(**arguments) == pytest.approx(evaluate(formula, arguments))

@@ -15,7 +15,7 @@ from pipecalc.report.type_width import (
     text_width,
 )
 
-SIGNS = "°²³·×≤≥Δσεµ√±–—→∑θφπδ⁴“”[]" + MINUS + FIGURE_SPACE
+SIGNS = "°²³·×≤≥ΔσεµΦλκ√±–—→∑θφπδ⁴“”[]" + MINUS + FIGURE_SPACE
 FILES = [file for file, _weight, _style in FACES]
 
 

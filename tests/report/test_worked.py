@@ -7,12 +7,17 @@ import findings
 import plants
 import pytest
 
+from pipecalc.analysis.analyse import analyse
+from pipecalc.analysis.nozzle_standards import EQUIPMENT_CHECK
 from pipecalc.analysis.nozzles import nozzle_checks
-from pipecalc.calc import allowable_range, fatigue, leg, nozzle_load
-from pipecalc.calc.formula import formula_of
+from pipecalc.calc import allowable_range, fatigue, flange, leg, machine_load, nozzle_load
+from pipecalc.calc.formula import formula_of, has_formula
 from pipecalc.checks.nozzles.rules import RULES
 from pipecalc.checks.stress import code
+from pipecalc.report import chapter_nozzles, chapter_supports
 from pipecalc.report.format import Display, significant
+from pipecalc.report.parts import Sheets
+from pipecalc.report.recomputed import recomputed
 from pipecalc.report.worked import (
     CHECK_FUNCTIONS,
     chain,
@@ -23,6 +28,10 @@ from pipecalc.report.worked import (
     written_out,
 )
 from pipecalc.report.worked_nozzle import worked_set
+from pipecalc.report.worked_shell import BY_SYMBOL, worked_shell
+from tests.analysis.machine_plants import built, pump_plant, vessel_plant, with_values
+from tests.analysis.test_attachment_verdicts import bracket_plant
+from tests.analysis.test_shell_verdicts import head_plant
 
 SI, US = Display("SI"), Display("US")
 STRESS_INPUTS = {
@@ -87,6 +96,51 @@ GIVEN = {
     "slope": -0.2,
     "N_allowed": 302e3,
 }
+#: For shells, flanges and machines, whose symbols have other meanings elsewhere.
+OF_JOINTS = {
+    **GIVEN,
+    "S_y": 220e6,
+    "C": 0.33,
+    "A_b": 3.2e-3,
+    "S_0": 21.5e6,
+    "S_36": 248e6,
+    **dict.fromkeys(("FL", "FC", "FE", "FN", "FU"), -1800.0),
+    **dict.fromkeys(("ML", "MC", "ME", "MN", "MU"), 950.0),
+    **dict.fromkeys(("M_x", "M_y", "M_C", "M_L"), 800.0),
+    **dict.fromkeys(("MX_max", "MY_max", "M_max", "F_max", "W_a"), 5e3),
+    **dict.fromkeys(("MY_1", "MY_2", "M_1", "M_2", "F_1", "F_2", "M_T", "F_T"), 3e3),
+    **dict.fromkeys(("Phi_P", "Phi_Z", "Phi_B", "kappa"), 0.3),
+    **dict.fromkeys(("lambda_C", "lambda_S", "C_1", "C_2", "C_3"), 2.4),
+    **dict.fromkeys(("P_max", "P_s", "P_o"), 2.1e6),
+    **dict.fromkeys(("f", "f_b", "f_p"), 130e6),
+    "p_n": 0.2,
+    "e": 0.012,
+    "e_c": 0.02,
+    "e_b": 0.008,
+    "e_p": 0.008,
+    "w_p": 0.1,
+    "d": 0.2,
+    "d_e": 0.21,
+    "R": 0.7,
+    "r": 0.15,
+    "r_i": 0.69,
+    "C_4": 1.0,
+    "f_1": 1.2e5,
+    "f_2": 1.1e5,
+    "F_A": 4e3,
+    "n": 1.5,
+    "a": 0.9,
+    "b": 1.1,
+    "c": 26e3,
+    "D_full": 0.2,
+    "D_e": 0.15,
+}
+JOINTS = [
+    flange.joint_moment,
+    flange.bolting_moment,
+    *dict.fromkeys(f for group in BY_SYMBOL.values() for f in group),
+    *(f for _, f in inspect.getmembers(machine_load, inspect.isfunction) if has_formula(f)),
+]
 FUNCTIONS = [
     leg.cantilever_force,
     leg.cantilever_moment,
@@ -106,6 +160,7 @@ FUNCTIONS = [
     nozzle_load.root_of_two,
     nozzle_load.root_of_six,
     *dict.fromkeys(f for group in CHECK_FUNCTIONS.values() for f in group),
+    *JOINTS,
     *dict.fromkeys(f for group in code("ASME B31.3", "2018").worked.values() for f in group),
 ]
 
@@ -113,8 +168,9 @@ FUNCTIONS = [
 @pytest.mark.parametrize("display", [SI, US], ids=["SI", "US"])
 @pytest.mark.parametrize("function", FUNCTIONS, ids=lambda f: f.__name__)
 def test_the_result_is_that_of_the_function(function, display):
-    working = written_out(function, GIVEN, display)
-    own = function(**{n: GIVEN[n] for n in formula_of(function).names})
+    given = OF_JOINTS if function in JOINTS else GIVEN
+    working = written_out(function, given, display)
+    own = function(**{n: given[n] for n in formula_of(function).names})
     assert next(iter(working.results.values())) == pytest.approx(own, rel=1e-12, nan_ok=False)
     assert working.clause
     assert all(s.meaning for s in working.symbols)
@@ -170,6 +226,7 @@ def test_typeset_escapes_what_it_prints():
     ("plain", "printed"),
     [
         ("abs((-3791)) / 14000", "|−3791| / 14000"),
+        ("abs(0.6 / 1 + (-0.03))", "|0.6 / 1 + (−0.03)|"),
         ("2 * (-0.0348)", "2 · (−0.0348)"),
         ("max((-3.5), 0) - 1", "max((−3.5), 0) − 1"),
     ],
@@ -212,3 +269,65 @@ def test_every_function_has_units_for_all_its_symbols():
     for function in FUNCTIONS:
         names = set(inspect.signature(function).parameters)
         assert set(formula_of(function).names) <= names
+
+
+def shells_and_machines():
+    """Small plants whose governing checks are those of shells, attachments, flanges and machines, by name."""
+    turbine, annex = pump_plant("NEMA SM 23", exhaust="D"), pump_plant("API 610 annex F")
+    compressor, cooler = pump_plant("API 617"), pump_plant("API 661", machine_axis="+N")
+    cooler["Nozzles"] = [{**cooler["Nozzles"][1], "header": "H-1"}]
+    cooler["Lines"], cooler["Segments"], cooler["Supports"] = (
+        cooler["Lines"][1:], cooler["Segments"][3:], cooler["Supports"][1:],
+    )  # fmt: skip
+    pad = with_values(vessel_plant(), "Nozzles", 1, pad_thickness=10, pad_width=200)
+    light = with_values(bracket_plant(attachment_radius=60), "Nozzles", 1, flange_class="300", flange_group="group 1.1")
+    thin = with_values(vessel_plant(), "Nozzles", 1, neck_wall=2)
+    return {
+        "turbine": turbine, "compressor": compressor, "annex": annex, "cooler": cooler, "bracket": bracket_plant(),
+        "clip": light, "pad": pad, "head": head_plant(), "neck": thin,
+    }  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=list(shells_and_machines()))
+def worked_plant(request):
+    rows = shells_and_machines()[request.param]
+    made, _ = built(rows)
+    return request.param, made, analyse(made)
+
+
+def test_workings_of_shells_and_machines_lead_to_their_results(worked_plant):
+    """Every sum, set, flange and shell that is printed has formulas, and they give the number of the verdict."""
+    name, plant, results = worked_plant
+    sheets = Sheets(plant, results, SI)
+    sheets.open(1)
+    nozzles, supports = chapter_nozzles.chapter(sheets), chapter_supports.chapter(sheets)
+    titles = [g.title for g in nozzles["worked_sums"]]
+    titles += [g.title for item in nozzles["items"] for g in item["shell"]]
+    titles += [g.title for item in nozzles["items"] for n in item["nozzles"] for g in n["worked"]]
+    titles += [g.title for g in supports["worked"]] if supports else []
+    wanted = {"turbine": "all connections: resultants", "compressor": "all connections: components",
+              "annex": "pump centre: resultant moment", "cooler": "header H-1", "bracket": "Shell at attachment S-1",
+              "clip": "Flange", "pad": "Shell at nozzle V1-B", "head": "Shell at nozzle V1-B",
+              "neck": "Shell at nozzle V1-B"}[name]  # fmt: skip
+    assert any(wanted in title for title in titles)
+    again = list(recomputed(plant, results))
+    assert {r.kind for r in again} >= {"nozzle load"}
+    assert [r for r in again if not r.difference < 1e-6] == []
+
+
+def test_a_wrong_number_of_a_shell_or_machine_is_not_printed_and_found_by_the_self_check(worked_plant):
+    name, plant, results = worked_plant
+    sort = {"bracket": "shell at attachment", "clip": "flange", "pad": "shell at nozzle", "head": "shell at nozzle",
+            "neck": "shell at nozzle"}.get(name, EQUIPMENT_CHECK)  # fmt: skip
+    wrong = replace(results, checks=tuple(spoilt(c) if c.check == sort else c for c in results.checks))
+    kinds = {r.kind for r in recomputed(plant, wrong) if not r.difference < 1e-6}
+    assert kinds == {sort}
+    (check, *_) = [c for c in wrong.checks if c.check == sort and c.inputs and c.ratio > 0]
+    assert worked_check(check, SI) == []
+    assert worked_shell(check, SI, set()) == []
+
+
+def spoilt(check):
+    """A check with a higher demand and with ratios that agree with it."""
+    raised = {k: 1.01 * v for k, v in check.inputs.items() if k.startswith("ratio ") and isinstance(v, float)}
+    return replace(check, demand=1.01 * check.demand, ratio=1.01 * check.ratio, inputs={**check.inputs, **raised})

@@ -11,7 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, isfinite, nan
 
-from pipecalc.calc.flange import bolting_moment, moment_factor_limit, total_pressure
+from pipecalc.calc.flange import (
+    FULL_YIELD,
+    STATIC_BOLT_STRESS,
+    bolting_moment,
+    joint_moment,
+    moment_factor_limit,
+    total_pressure,
+)
 from pipecalc.checks.finding import Finding, sentence, weakest
 from pipecalc.checks.flanges.rating import (
     RATING_SOURCE,
@@ -189,13 +196,21 @@ def _bolts(flange: Flange, load: JointLoad, pressure: float, allowed: Value) -> 
     circle, area = (bolts.circle, bolts.area) if bolts else (nan, nan)
     return Finding(
         BOLTING,
-        max(load.bending, load.torsion) if isfinite(load.bending + load.torsion) else nan,
-        nan if reason else bolting_moment(flange.yield_strength, circle, area),
+        joint_moment(load.bending, load.torsion),
+        nan if reason else bolting_moment(flange.yield_strength, circle, area, STATIC_BOLT_STRESS, FULL_YIELD),
         "N*m",
         "ASME III NC-3658.3, static loads of levels A and B, from memory",
         reason or "axial force and dynamic loads are not included",
         "memory",
-        {"S_y": flange.yield_strength, "C": circle, "A_b": area, "M": load.bending, "M_t": load.torsion},
+        {
+            "S_y": flange.yield_strength,
+            "C": circle,
+            "A_b": area,
+            "S_0": STATIC_BOLT_STRESS,
+            "S_36": FULL_YIELD,
+            "M": load.bending,
+            "M_t": load.torsion,
+        },
     )
 
 

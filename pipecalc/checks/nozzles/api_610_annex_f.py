@@ -3,18 +3,18 @@
 From memory, verify against the edition of record. The annex is informative: purchaser and vendor agree to it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import nan
 
+from pipecalc.calc import machine_load as formula
 from pipecalc.checks.nozzles import api_610
-from pipecalc.checks.nozzles.geometry import norm
 from pipecalc.checks.nozzles.interface import (
     Connection,
     Item,
     Limits,
     NozzleFinding,
     NozzleStandard,
+    by_direction,
     common_factor,
     component_parts,
     components,
@@ -27,28 +27,7 @@ from pipecalc.model import Vector
 
 SINGLE = 2.0  # times Table 5, each component
 INTERACTION = 2.0  # limit of the sum of the two resultant ratios
-RESULTANT = 1.5  # times Table 5, resultants
-SUM_MY = 2.0  # times the two nozzles' Table 5, moment about the horizontal axis across the shaft
-
-
-def interaction(F_R: float, M_R: float, F_T: float, M_T: float) -> float:
-    """Sum of the two resultant ratios of one nozzle; accepted up to 2.
-
-    Formula:
-        s = F_R/(1.5*F_T) + M_R/(1.5*M_T)
-
-    Args:
-        F_R: Resultant force [N].
-        M_R: Resultant moment [N·m].
-        F_T: Resultant force of Table 5 [N].
-        M_T: Resultant moment of Table 5 [N·m].
-
-    Returns:
-        Sum [-]; NaN without limits.
-
-    Source: API 610 / ISO 13709 annex F, eq. (F.1) and (F.2), from memory.
-    """
-    return F_R / (RESULTANT * F_T) + M_R / (RESULTANT * M_T) if F_T > 0 and M_T > 0 else nan
+TOGETHER = "resultants together"
 
 
 def limits(connection: Connection, item: Item) -> Limits:
@@ -66,12 +45,20 @@ def verdict(connection: Connection, item: Item) -> NozzleFinding:
     axes, allowed = api_610.axes(connection, item), limits(connection, item)
     force, moment = loads_of(connection)
     parts = component_parts(components(force, moment, axes), allowed.components, connection.factor)
-    sum_of_two = interaction(
-        norm(force), norm(moment), connection.factor * allowed.force, connection.factor * allowed.moment
-    )
-    rated = highest({**parts, "resultants together": (sum_of_two, INTERACTION, "1")})
+    inputs = by_direction(force, moment)
+    F, M = _sizes(inputs)
+    F_T, M_T = connection.factor * allowed.force, connection.factor * allowed.moment
+    sum_of_two = formula.interaction(F, M, F_T, M_T)
+    rated = highest({**parts, TOGETHER: (sum_of_two, INTERACTION, "1")})
     clause = f"{STANDARD.source}; {allowed.row}" if allowed.row else STANDARD.source
-    return NozzleFinding(connection.name, rated, clause, allowed.reason)
+    numbers = {**inputs, "F": F, "M": M, "F_T": F_T, "M_T": M_T, "s": sum_of_two}
+    return NozzleFinding(connection.name, rated, clause, allowed.reason, numbers)
+
+
+def _sizes(inputs: Mapping[str, float]) -> tuple[float, float]:
+    """Size of the force [N] and of the moment [N·m]."""
+    F = formula.total_force(*(inputs[name] for name in ("FE", "FN", "FU")))
+    return F, formula.total_moment(*(inputs[name] for name in ("ME", "MN", "MU")))
 
 
 def equipment_verdict(connections: Sequence[Connection], item: Item) -> tuple[NozzleFinding, ...]:
@@ -89,21 +76,25 @@ def equipment_verdict(connections: Sequence[Connection], item: Item) -> tuple[No
 
 
 def _sums(connections: Sequence[Connection], item: Item, centre: Vector) -> tuple[NozzleFinding, ...]:
-    tables = [api_610.limits(connection, item) for connection in connections]
-    factor, remark = common_factor(connections)
+    first, second = (api_610.limits(connection, item) for connection in connections)
+    n, remark = common_factor(connections)
     force, moment = resultant_at(connections, centre)
-    about_y = abs(components(force, moment, api_610.axes(connections[0], item))["MY"])
-    allowed_force = factor * RESULTANT * sum(t.force for t in tables)
-    allowed_moment = factor * RESULTANT * sum(t.moment for t in tables)
-    allowed_my = factor * SUM_MY * sum(t.components["MY"] for t in tables)
-    reason = next((t.reason for t in tables if t.reason), remark)
+    inputs = by_direction(force, moment)
+    F, M = _sizes(inputs)
+    MY = components(force, moment, api_610.axes(connections[0], item))["MY"]
+    rows = {"F_1": first.force, "F_2": second.force, "M_1": first.moment, "M_2": second.moment}
+    axis = {"MY_1": first.components["MY"], "MY_2": second.components["MY"]}
+    reason = first.reason or second.reason or remark
+    numbers = {**inputs, "F": F, "M": M, "MY": MY, **rows, **axis, "n": n}
     lines = (
-        ("resultant force", "F.3", (norm(force), allowed_force, "N")),
-        ("moment about Y", "F.4", (about_y, allowed_my, "N*m")),
-        ("resultant moment", "F.5", (norm(moment), allowed_moment, "N*m")),
+        ("resultant force", "F.3", (F, formula.two_forces(n, first.force, second.force), "N")),
+        ("moment about Y", "F.4", (abs(MY), formula.two_axis_moments(n, *axis.values()), "N*m")),
+        ("resultant moment", "F.5", (M, formula.two_moments(n, first.moment, second.moment), "N*m")),
     )
     return tuple(
-        NozzleFinding(f"pump centre: {what}", highest({what: part}), f"{STANDARD.source}, eq. ({number})", reason)
+        NozzleFinding(
+            f"pump centre: {what}", highest({what: part}), f"{STANDARD.source}, eq. ({number})", reason, numbers
+        )
         for what, number, part in lines
     )
 

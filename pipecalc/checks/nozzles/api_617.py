@@ -21,8 +21,8 @@ _PER_MM = 1e3  # 1/mm in 1/m
 #: Printed in N, N·m and mm: F + 1.09 M <= 54.1 D_e; F + 1.64 M <= 40.4 D_c; components 12.3 to 40.5 times D_c.
 RULE = MachineRule(
     source="API 617, annex on nozzle loads (App. G of the 6th, annex E of the 7th, annex F of the 8th ed.)",
-    single=SumRule(a=1.0, b=1.09, c=54.1 * _PER_MM, unit="N", full_size=0.200),
-    combined=SumRule(a=1.0, b=1.64, c=40.4 * _PER_MM, unit="N", full_size=0.230),
+    single=SumRule(b=1.09, c=54.1 * _PER_MM, full_size=0.200),
+    combined=SumRule(b=1.64, c=40.4 * _PER_MM, full_size=0.230),
     per_size={
         "FX": 16.1 * _PER_MM,
         "FY": 40.5 * _PER_MM,

@@ -78,8 +78,10 @@ def _sum(connections: Sequence[Connection], item: Item, scope: str, name: str) -
         own_force, own_moment = loads_of(connection)
         force, moment = plus(force, own_force), plus(moment, own_moment)
     total = components(force, moment, axes(connections[0], item))
-    rated = highest(component_parts(total, row_limits(row, scope).components, factor))
-    return NozzleFinding(f"{name}: sum of components", rated, row["source"], remark)
+    parts = component_parts(total, row_limits(row, scope).components, factor)
+    allowed = {f"allowable {part}": limit for part, (_, limit, _) in parts.items()}
+    inputs = {**total, **allowed}
+    return NozzleFinding(f"{name}: sum of components", highest(parts), row["source"], remark, inputs)
 
 
 def _unsummable(connections: Sequence[Connection], item: Item) -> str:

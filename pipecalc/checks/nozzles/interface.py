@@ -115,12 +115,14 @@ class NozzleFinding:
         rated: Demand, limit and ratios; NaN where not checked.
         clause: Standard, table or clause, and row.
         reason: Why it was not checked, and what the reader must know.
+        inputs: Numbers used, by the symbols of ``calc/machine_load.py``, SI.
     """
 
     name: str
     rated: Rated
     clause: str
     reason: str = ""
+    inputs: Mapping[str, float] = field(default_factory=dict)
 
 
 Verdict = Callable[[Connection, Item], NozzleFinding]
@@ -292,6 +294,12 @@ def resultant_at(connections: Sequence[Connection], point: Vector) -> tuple[Vect
         total_force = plus(total_force, force)
         total_moment = plus(plus(total_moment, moment), cross(arm, force))
     return total_force, total_moment
+
+
+def by_direction(force: Vector, moment: Vector) -> dict[str, float]:
+    """A force and a moment by the symbols of ``calc/machine_load.py``: East, North, Up [N, N·m]."""
+    names = ("FE", "FN", "FU", "ME", "MN", "MU")
+    return dict(zip(names, (*force, *moment), strict=True))
 
 
 def common_factor(connections: Sequence[Connection]) -> tuple[float, str]:

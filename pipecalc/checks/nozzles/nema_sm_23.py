@@ -24,8 +24,8 @@ _FOOT_PER_INCH = LBF * FOOT / INCH  # ft·lbf/in in N·m/m
 #: Printed in feet, inches and pounds: 3 F + M <= 500 D_e; 2 F + M <= 250 D_c; components 50 to 250 times D_c.
 RULE = MachineRule(
     source="NEMA SM 23-1991 (R2002), part 8",
-    single=SumRule(a=3 * FOOT, b=1.0, c=500 * _FOOT_PER_INCH, unit="N*m", full_size=8 * INCH),
-    combined=SumRule(a=2 * FOOT, b=1.0, c=250 * _FOOT_PER_INCH, unit="N*m", full_size=9 * INCH),
+    single=SumRule(a=3 * FOOT, c=500 * _FOOT_PER_INCH, full_size=8 * INCH),
+    combined=SumRule(a=2 * FOOT, c=250 * _FOOT_PER_INCH, full_size=9 * INCH),
     per_size={
         "FX": 50 * _PER_INCH,
         "FY": 125 * _PER_INCH,

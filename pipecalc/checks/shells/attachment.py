@@ -1,14 +1,16 @@
 """Local stress of a vessel's shell at a clip, bracket or trunnion that carries a pipe support: two estimates."""
 
 from dataclasses import dataclass
-from math import hypot, isfinite, nan
+from math import isfinite, nan
 
-from pipecalc.calc import shell as formula
 from pipecalc.calc import shell_line_load, shell_pressure
 from pipecalc.checks.finding import Finding, sentence
+from pipecalc.checks.shells.en_13445 import RIGID, THICKEST, Place, on_cylinder
+from pipecalc.checks.shells.en_13445 import THINNEST as THINNEST_WALL
 from pipecalc.checks.shells.vessel import CYLINDER, Shell, ShellLoad
 
 LINE_LOAD = "line load"
+ALONG, AROUND = f"{LINE_LOAD}, longitudinal", f"{LINE_LOAD}, circumferential"
 EDGE = "loaded circle"
 KELLOGG = "M. W. Kellogg Co., Design of Piping Systems, 1956, pipe attachments"
 CIRCLE = "after EN 13445-3 clause 16.5, shell at the edge of a pad; from memory, extended to attachments by judgement"
@@ -73,33 +75,18 @@ def _line_loads(
     shell: Shell, attachment: Attachment, load: ShellLoad, pressure: float, stress_factor: float
 ) -> tuple[Finding, Finding]:
     R, t, r = shell.outside_diameter / 2, shell.thickness, attachment.radius
-    radial = abs(load.radial)
-    f_1 = shell_line_load.circumferential_line_load(radial, abs(load.circumferential), r)
-    f_2 = shell_line_load.longitudinal_line_load(radial, abs(load.longitudinal), r)
+    F_A, M_C, M_L = abs(load.radial), abs(load.circumferential), abs(load.longitudinal)
+    f_1 = shell_line_load.circumferential_line_load(F_A, M_C, r)
+    f_2 = shell_line_load.longitudinal_line_load(F_A, M_L, r)
     outside = _outside_range(r / R, R / t)
-    limit = nan if outside else stress_factor * shell.allowable
-    inputs = {"R": R, "t": t, "r": r, "f_1": f_1, "f_2": f_2, "P": pressure, "factor": stress_factor}
+    limit = nan if outside else shell_line_load.stress_limit(stress_factor, shell.allowable)
+    inputs = {"R": R, "t": t, "r": r, "P": pressure, "n": stress_factor, "f": shell.allowable, "F_A": F_A}
+    along = shell_line_load.longitudinal_stress(f_2, R, t, pressure)
+    around = shell_line_load.circumferential_stress(f_1, R, t, pressure)
+    said = sentence(outside, ESTIMATE)
     return (
-        Finding(
-            f"{LINE_LOAD}, longitudinal",
-            shell_line_load.line_load_stress(f_2, R, t) + pressure * R / (2 * t),
-            limit,
-            "Pa",
-            KELLOGG,
-            sentence(outside, ESTIMATE),
-            "confirmed",
-            inputs,
-        ),
-        Finding(
-            f"{LINE_LOAD}, circumferential",
-            shell_line_load.line_load_stress(f_1, R, t) + pressure * R / t,
-            limit,
-            "Pa",
-            KELLOGG,
-            sentence(outside, ESTIMATE),
-            "confirmed",
-            inputs,
-        ),
+        Finding(ALONG, along, limit, "Pa", KELLOGG, said, "confirmed", {**inputs, "M_L": M_L, "f_2": f_2}),
+        Finding(AROUND, around, limit, "Pa", KELLOGG, said, "confirmed", {**inputs, "M_C": M_C, "f_1": f_1}),
     )
 
 
@@ -110,22 +97,21 @@ def _outside_range(radii: float, slenderness: float) -> str:
 
 
 def _circle(shell: Shell, attachment: Attachment, load: ShellLoad, pressure: float) -> Finding:
-    f, e, D, d = shell.allowable, shell.thickness, shell.mean_diameter, 2 * attachment.radius
-    size = formula.lambda_cylinder(d, D, e)
-    F_max = formula.cylinder_force_limit(f, e, formula.cylinder_force_factor(size))
-    MX_max = formula.cylinder_moment_limit(f, e, d, formula.circumferential_moment_factor(size))
-    MY_max = formula.cylinder_moment_limit(f, e, d, formula.longitudinal_moment_factor(size, 0.2))
-    Phi_P = pressure / shell_pressure.cylinder_pressure(f, e, D)
-    Phi_B = hypot(load.circumferential / MX_max, load.longitudinal / MY_max)
-    is_thin = 0.001 <= e / D <= 0.1
-    reason = "" if is_thin and isfinite(F_max) else "the shell or the attachment is outside the limits of clause 16.5"
+    f, e, D = shell.allowable, shell.thickness, shell.mean_diameter
+    P_s = shell_pressure.cylinder_pressure(f, e, D)
+    acting = {"P": pressure, "F": load.radial, "M_x": load.circumferential, "M_y": load.longitudinal}
+    place = Place(EDGE, 2 * attachment.radius, e, P_s, {}, {"e": e, "P_s": P_s})
+    found = on_cylinder(shell, place, acting, RIGID)
+    is_thin = THINNEST_WALL <= e / D <= THICKEST
+    is_inside = is_thin and isfinite(found["F_max"])
+    reason = "" if is_inside else "the shell or the attachment is outside the limits of clause 16.5"
     return Finding(
         EDGE,
-        formula.cylinder_interaction(Phi_P, load.radial / F_max, Phi_B, 1.0),
+        found["ratio"],
         nan if reason else 1.0,
         "1",
         CIRCLE,
         sentence(reason, ESTIMATE),
         "memory",
-        {"lambda": size, "F_max": F_max, "MX_max": MX_max, "MY_max": MY_max, "Phi_P": Phi_P, "Phi_B": Phi_B},
+        {**acting, **place.behind, **{name: value for name, value in found.items() if name != "ratio"}},
     )

@@ -4,11 +4,12 @@ An estimate where no allowable is given, never a vendor's value. Coefficients ar
 edition of record. Shear forces and torsion are not part of the check.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from math import hypot, isfinite, nan, sqrt
+from math import isfinite, nan, sqrt
 
 from pipecalc.calc import shell as formula
-from pipecalc.calc import shell_pressure
+from pipecalc.calc import shell_load, shell_pressure
 from pipecalc.checks.finding import Finding, sentence
 from pipecalc.checks.shells.vessel import (
     CYLINDER,
@@ -28,6 +29,7 @@ CLAUSES = {
 }
 THINNEST, THICKEST = 0.001, 0.1  # e_a/D of a cylinder, e_a/R of a sphere
 WITH_ROOM, RIGID = 1.1, 1.0  # C4
+THIN = 0.2  # nozzle over shell, up to which the curve of the thin nozzle holds
 AT_NOZZLE, AT_PAD, IN_WALL = "shell at the nozzle", "shell at the pad's edge", "nozzle wall"
 
 
@@ -39,17 +41,17 @@ class Place:
         name: In words.
         d: Diameter of the loaded circle [m].
         e_c: Thickness that carries [m].
-        wall: Thickness of the nozzle that stiffens the shell [m]; 0 at a pad's edge.
-        wall_allowable: Its allowable stress [Pa].
         P_max: Pressure carried [Pa].
+        stiffening: Thickness of the nozzle and its allowable stress, ``e_b`` and ``f_b``; none at a pad's edge.
+        behind: Numbers behind e_c and P_max, by symbol.
     """
 
     name: str
     d: float
     e_c: float
-    wall: float
-    wall_allowable: float
     P_max: float
+    stiffening: Mapping[str, float]
+    behind: Mapping[str, float]
 
 
 def shell_check(
@@ -104,33 +106,29 @@ def _outside(shell: Shell, branch: Branch) -> str:
 
 
 def _at_nozzle(shell: Shell, branch: Branch, pad: Pad) -> Place:
-    counted = pad.thickness * min(pad.allowable / shell.allowable, 1.0) if pad.thickness > 0 else 0.0
-    opening = (
+    e, f = shell.thickness, shell.allowable
+    opening = {
+        "r_i": shell.inside_radius, "e": e, "d_e": branch.outside_diameter, "e_b": branch.thickness,
+        "e_p": pad.thickness, "w_p": pad.width, "f": f, "f_b": branch.allowable,
+        "f_p": pad.allowable if pad.thickness > 0 else f,
+    }  # fmt: skip
+    at_opening = (
         shell_pressure.cylinder_opening_pressure if shell.shape == CYLINDER else shell_pressure.sphere_opening_pressure
     )
-    P_max = opening(
-        shell.inside_radius,
-        shell.thickness,
-        branch.outside_diameter,
-        branch.thickness,
-        pad.thickness,
-        pad.width,
-        shell.allowable,
-        branch.allowable,
-        pad.allowable if pad.thickness > 0 else shell.allowable,
-    )
+    P_s, P_o = _plain_pressure(shell), at_opening(**opening)
     return Place(
         AT_NOZZLE,
         branch.mean_diameter,
-        shell.thickness + counted,
-        branch.thickness,
-        branch.allowable,
-        min(P_max, _plain_pressure(shell)),
+        shell_load.carrying_thickness(e, pad.thickness, f, opening["f_p"]),
+        shell_load.pressure_carried(P_s, P_o),
+        {"e_b": branch.thickness, "f_b": branch.allowable},
+        {**opening, "P_s": P_s, "P_o": P_o},
     )
 
 
 def _at_edge(shell: Shell, branch: Branch, pad: Pad) -> Place:
-    return Place(AT_PAD, branch.outside_diameter + 2 * pad.width, shell.thickness, 0.0, 0.0, _plain_pressure(shell))
+    d, e = branch.outside_diameter + 2 * pad.width, shell.thickness
+    return Place(AT_PAD, d, e, _plain_pressure(shell), {}, {"e": e, "P_s": _plain_pressure(shell)})
 
 
 def _plain_pressure(shell: Shell) -> float:
@@ -142,18 +140,13 @@ def _plain_pressure(shell: Shell) -> float:
 def _line(
     shell: Shell, branch: Branch, load: ShellLoad, pressure: float, place: Place, can_expand: bool, remark: str
 ) -> Finding:
-    size, limits = _limits(shell, place)
-    F_max, MX_max, MY_max = limits
-    Phi_P, Phi_Z = pressure / place.P_max, load.radial / F_max
-    Phi_B = hypot(load.circumferential / MX_max, load.longitudinal / MY_max)
-    C_4 = WITH_ROOM if can_expand else RIGID
-    together = (
-        formula.cylinder_interaction(Phi_P, Phi_Z, Phi_B, C_4)
-        if shell.shape == CYLINDER
-        else formula.sphere_interaction(Phi_P, Phi_Z, Phi_B)
-    )
-    # Room to expand must not excuse a pressure above the one carried.
-    demand = max(together, Phi_P) if isfinite(together) else nan
+    acting = {"P": pressure, "F": load.radial, "M_x": load.circumferential, "M_y": load.longitudinal}
+    if shell.shape == CYLINDER:
+        found = on_cylinder(shell, place, acting, WITH_ROOM if can_expand else RIGID)
+        size, demand = found["lambda_C"], found["ratio"]
+    else:
+        found = _on_sphere(shell, place, acting)
+        size, demand = found["lambda_S"], found["ratio"]
     beyond = f"size of the loaded circle {size:.1f} is beyond {formula.LAMBDA_HIGHEST:g}"
     untested = "" if isfinite(branch.clearance) else "distance to other discontinuities not tested"
     return Finding(
@@ -164,50 +157,58 @@ def _line(
         CLAUSES[shell.shape],
         sentence(ESTIMATE, remark, untested, "" if isfinite(demand) else beyond),
         "memory",
-        {
-            "lambda": size,
-            "e_c": place.e_c,
-            "d": place.d,
-            "P_max": place.P_max,
-            "F_max": F_max,
-            "MX_max": MX_max,
-            "MY_max": MY_max,
-            "Phi_P": Phi_P,
-            "Phi_Z": Phi_Z,
-            "Phi_B": Phi_B,
-            **({"C_4": C_4} if shell.shape == CYLINDER else {}),
-        },
+        {**acting, **place.behind, **{name: value for name, value in found.items() if name != "ratio"}},
     )
 
 
-def _limits(shell: Shell, place: Place) -> tuple[float, tuple[float, float, float]]:
-    """Size of the loaded circle, and force, circumferential and longitudinal moment that the shell carries there."""
-    f, e_c, d = shell.allowable, place.e_c, place.d
-    if shell.shape == SPHERE:
-        return _sphere_limits(f, e_c, d, shell.mean_diameter / 2, place)
-    size = formula.lambda_cylinder(d, shell.mean_diameter, e_c)
+def on_cylinder(shell: Shell, place: Place, acting: Mapping[str, float], C_4: float) -> dict[str, float]:
+    """Numbers of a place on a cylinder by symbol, from the size of the loaded circle to the ratio.
+
+    Args:
+        shell: The cylinder.
+        place: The place.
+        acting: Pressure "P" [Pa], radial force "F" [N], moments "M_x" and "M_y" [N·m] at the shell.
+        C_4: 1.1 where the piping has room to expand, 1.0 for a rigid attachment [-].
+    """
+    f, e_c, d, D = shell.allowable, place.e_c, place.d, shell.mean_diameter
+    size = formula.lambda_cylinder(d, D, e_c)
     # At a pad's edge no nozzle wall stiffens the shell: the curve of the thin nozzle.
-    r = place.wall / e_c if place.wall > 0 else 0.2
+    r = shell_load.nozzle_to_shell(place.stiffening["e_b"], e_c) if place.stiffening else THIN
     C_1, C_2 = formula.cylinder_force_factor(size), formula.circumferential_moment_factor(size)
     C_3 = formula.longitudinal_moment_factor(size, r)
     F_max = formula.cylinder_force_limit(f, e_c, C_1)
-    return size, (
-        F_max,
-        formula.cylinder_moment_limit(f, e_c, d, C_2),
-        formula.cylinder_moment_limit(f, e_c, d, C_3),
-    )
+    MX_max = formula.circumferential_moment_limit(f, e_c, d, C_2)
+    MY_max = formula.longitudinal_moment_limit(f, e_c, d, C_3)
+    Phi_P = shell_load.pressure_share(acting["P"], place.P_max)
+    Phi_Z = shell_load.force_share(acting["F"], F_max)
+    Phi_B = shell_load.moment_share(acting["M_x"], acting["M_y"], MX_max, MY_max)
+    return {
+        "f": f, "D": D, "d": d, "e_c": e_c, "r": r, "lambda_C": size, "C_1": C_1, "C_2": C_2, "C_3": C_3, "C_4": C_4,
+        "P_max": place.P_max, "F_max": F_max, "MX_max": MX_max, "MY_max": MY_max,
+        "Phi_P": Phi_P, "Phi_Z": Phi_Z, "Phi_B": Phi_B, "ratio": formula.cylinder_interaction(Phi_P, Phi_Z, Phi_B, C_4),
+    }  # fmt: skip
 
 
-def _sphere_limits(f: float, e_c: float, d: float, R: float, place: Place) -> tuple[float, tuple[float, float, float]]:
+def _on_sphere(shell: Shell, place: Place, acting: Mapping[str, float]) -> dict[str, float]:
+    """The same on a sphere."""
+    f, e_c, d, R = shell.allowable, place.e_c, place.d, shell.mean_diameter / 2
     size = formula.lambda_sphere(d, R, e_c)
-    stiffens = place.wall > 0
-    kappa = formula.nozzle_stiffening(place.wall_allowable, place.wall, f, e_c, d) if stiffens else 0.0
+    own = place.stiffening
+    kappa = formula.nozzle_stiffening(own["f_b"], own["e_b"], f, e_c, d) if own else 0.0
+    F_max = formula.sphere_force_limit(f, e_c, size, kappa)
     M_max = formula.sphere_moment_limit(f, e_c, d, size, kappa)
-    return size, (formula.sphere_force_limit(f, e_c, size, kappa), M_max, M_max)
+    M = shell_load.resultant_bending(acting["M_x"], acting["M_y"])
+    Phi_P = shell_load.pressure_share(acting["P"], place.P_max)
+    Phi_Z, Phi_B = shell_load.force_share(acting["F"], F_max), shell_load.single_moment_share(M, M_max)
+    return {
+        "f": f, "R": R, "d": d, "e_c": e_c, "lambda_S": size, "kappa": kappa, "P_max": place.P_max, "F_max": F_max,
+        "M_max": M_max, "M": M, "Phi_P": Phi_P, "Phi_Z": Phi_Z, "Phi_B": Phi_B,
+        "ratio": formula.sphere_interaction(Phi_P, Phi_Z, Phi_B),
+    }  # fmt: skip
 
 
 def _wall(branch: Branch, load: ShellLoad, pressure: float) -> Finding:
-    moment = hypot(load.circumferential, load.longitudinal)
+    moment = shell_load.resultant_bending(load.circumferential, load.longitudinal)
     return Finding(
         IN_WALL,
         formula.nozzle_wall_stress(pressure, load.radial, moment, branch.mean_diameter, branch.thickness),
@@ -216,5 +217,13 @@ def _wall(branch: Branch, load: ShellLoad, pressure: float) -> Finding:
         "EN 13445-3 clauses 16.4 and 16.5, stress in the nozzle, from memory",
         f"{ESTIMATE}; buckling of the wall not included",
         "memory",
-        {"M": moment, "F": load.radial, "P": pressure, "d": branch.mean_diameter, "e_b": branch.thickness},
+        {
+            "M_x": load.circumferential,
+            "M_y": load.longitudinal,
+            "M": moment,
+            "F": load.radial,
+            "P": pressure,
+            "d": branch.mean_diameter,
+            "e_b": branch.thickness,
+        },
     )

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import isfinite, nan, sqrt
 
+from pipecalc.calc import shell_load
 from pipecalc.model import Vector
 from pipecalc.results import NozzleLoad
 
@@ -106,7 +107,11 @@ def load_at_shell(load: NozzleLoad, projection: float) -> ShellLoad:
     Returns:
         Radial force and the two moments at the shell.
     """
-    return ShellLoad(load.FR, load.ML - projection * load.FC, load.MC + projection * load.FL)
+    return ShellLoad(
+        load.FR,
+        shell_load.circumferential_moment(load.ML, load.FC, projection),
+        shell_load.longitudinal_moment(load.MC, load.FL, projection),
+    )
 
 
 def attachment_load(force: Vector, moment: Vector, axes: tuple[Vector, Vector, Vector], arm: float) -> ShellLoad:
@@ -123,7 +128,7 @@ def attachment_load(force: Vector, moment: Vector, axes: tuple[Vector, Vector, V
     """
     FR, FL, FC = (sum(f * a for f, a in zip(force, axis, strict=True)) for axis in axes)
     _, ML, MC = (sum(m * a for m, a in zip(moment, axis, strict=True)) for axis in axes)
-    return ShellLoad(FR, ML - arm * FC, MC + arm * FL)
+    return ShellLoad(FR, shell_load.circumferential_moment(ML, FC, arm), shell_load.longitudinal_moment(MC, FL, arm))
 
 
 def missing_data(shell: Shell, branch: Branch) -> str:

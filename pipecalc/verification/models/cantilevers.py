@@ -51,7 +51,7 @@ def on_a_vessel(L: float, F_e: float, F_n: float, F_u: float, p: float) -> Numbe
     results = _standing_out(L, force, {}, {"operating_pressure": p / 1e5})
     (load,) = (x for x in results.nozzle_loads if (x.case, x.method) == (OPERATING, "frame"))
     found = _verdict(results, "shell at nozzle").inputs
-    names = ("lambda", "d", "e_c", "F_max", "MX_max", "MY_max", "P_max", "Phi_P", "Phi_Z", "Phi_B")
+    names = ("d", "e_c", "F_max", "MX_max", "MY_max", "Phi_Z", "Phi_B")
     return {**load.components, **{name: float(found[name]) for name in names if name in found}}
 
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 
+from pipecalc.calc.machine_load import reduced_size as size_reduced
 from pipecalc.checks.nozzles import api_560, api_610, api_617, api_661, nema_sm_23
 from pipecalc.checks.nozzles.interface import COMPONENTS, Connection, Item, Limits
-from pipecalc.checks.nozzles.rotating import reduced_size as size_reduced
 from pipecalc.model import Vector
 from pipecalc.pipe_sizes import outside_diameter
 from pipecalc.tables import load, number
