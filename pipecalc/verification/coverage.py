@@ -10,9 +10,10 @@ from pipecalc.verification.source import Source
 _PACKAGES = ("calc", "checks", "analysis")
 #: Modules that hold no engineering: shapes of records, lookups, plumbing between others.
 _PLUMBING = (
-    "calc.domain", "calc.factor", "calc.formula", "checks.finding", "checks.nozzles.geometry",
+    "calc.domain", "calc.factor", "calc.formula", "calc.remembered", "checks.finding", "checks.nozzles.geometry",
     "checks.nozzles.interface", "checks.stress.interface", "analysis.analyse", "analysis.assumptions",
-    "analysis.code_checks", "analysis.findings", "analysis.outcome", "analysis.properties", "analysis.words",
+    "analysis.code_checks", "analysis.findings", "analysis.outcome", "analysis.properties",
+    "analysis.stress_assumptions", "analysis.words",
 )  # fmt: skip
 
 

@@ -69,7 +69,6 @@ def test_area_replacement_of_a_fabricated_branch_at_the_higher_pressure_of_both_
     assert (found.rows, found.point, found.status) == ((3,), "2", Status.PASS)
 
 
-@pytest.mark.source("ASME B31.3 para. 304.3.3(c)(3): the pad beyond the branch within the zone")
 def test_a_pad_counts_with_its_width_along_the_header():
     found = joined("reinforced fabricated tee", 60.0, pad_thickness=8, pad_width=30)
     beta = radians(60)

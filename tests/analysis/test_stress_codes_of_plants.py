@@ -57,15 +57,6 @@ def test_an_override_of_something_else_does_not_make_the_librarys_allowables_one
     assert stresses(plant("ASME B31.1", "2018", {"material": "A106 B"}, materials=own)).at(S_L).limit == 100e6
 
 
-@pytest.mark.source("EN 13480-3 clause 12.1.3: f_a = U (1.25 f_c + 0.25 f_h) E_h/E_c; by hand")
-def test_the_hot_modulus_lowers_the_range_of_en_13480():
-    rows = plant("EN 13480-3", "2017")
-    for row in rows["Materials"]:
-        row["modulus"] = 200 if row["temperature"] < 100 else 142
-    found = stresses(rows).at(S_E, "1")
-    assert found.limit == pytest.approx(1.5 * 120e6 * (200 - 58 * 70 / 580) / 200)
-
-
 def words(title, edition, **project):
     made = plant_of(book(RUN, HELD, project={"code": title, "edition": edition, **project}))
     return {a.what: a for a in assumptions(made, ())}

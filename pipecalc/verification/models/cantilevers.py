@@ -114,12 +114,21 @@ def shell_gives_way(L: float, F_n: float, F_u: float, K_l: float, K_c: float) ->
     return {"north": found[1], "up": found[2]}
 
 
-def _moved(force: Mapping[str, float], L: float, nozzle: Mapping[str, Any]) -> tuple[float, ...]:
+def shell_estimate(L: float, F_n: float, F_u: float, T: float) -> Numbers:
+    """The same end on a vessel of wall ``T`` whose nozzle turns as its shell is estimated to let it."""
+    vessel = {**_VESSEL, "wall": T * 1e3, "corrosion_allowance": 0}
+    found = _moved({"force_north": F_n, "force_up": F_u}, L, {"stiffness_model": "shell"}, vessel)
+    return {"north": found[1], "up": found[2]}
+
+
+def _moved(
+    force: Mapping[str, float], L: float, nozzle: Mapping[str, Any], item: Mapping[str, Any] | None = None
+) -> tuple[float, ...]:
     book = rows(
         [{"from_": "1", "to": "2", "east": L}],
         line={"start_point": None, "start_east": None, "start_north": None, "start_up": None},
         project={"shear_deformation": "no"},
-        Equipment=[{**_VESSEL, "kind": "fixed"}],
+        Equipment=[item or {**_VESSEL, "kind": "fixed"}],
         Nozzles=[{**_NOZZLE, **nozzle}],
         Point_loads=_end_load(force),
     )

@@ -78,3 +78,22 @@ def two_spans(L: float, mu: float = 0.0, t: float = 20.0, settlement: float = 0.
         "C, cold": -found.support("C", COLD).vertical,
         "anchor, east": found.support("A", OPERATING).force[0],
     }
+
+
+def spring_on_riser(rise: float, L: float, P: float, rate: float, t: float) -> Numbers:
+    """A riser from an anchor with an arm to the East whose end hangs on a spring of a given load, a sharp corner."""
+    spring = {"support": "S", "point": "3", "type": "spring", "spring_rate": rate / 1e3, "spring_load": P}
+    book = rows(
+        [{"from_": "1", "to": "2", "up": rise}, {"from_": "2", "to": "3", "east": L}],
+        [anchor("A", "1"), spring],
+        line={"operating_temperature": t},
+        project={**_NO_SHEAR, "elbow": "none"},
+    )
+    found = solved(book)
+    (own,) = (x for x in found.results.springs if x.support == "S")
+    return {
+        "load": -found.support("S", OPERATING).vertical,
+        "travel": own.travel,
+        "cold load": own.cold_load,
+        "variation": own.variation,
+    }

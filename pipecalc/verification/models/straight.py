@@ -58,6 +58,42 @@ def ranges(
     return {"range": check.demand, "limit": check.limit, **numbers}
 
 
+def creep_limit(t: float, W: float) -> Numbers:
+    """Limit of the sustained stress at a design temperature in the creep range, at girth welds."""
+    found = solved(_book("ASME B31.3", "2018", {"design_temperature": t, "weld_strength": W}, {}))
+    return {"limit": found.check(_KINDS["sustained"], "1").limit}
+
+
+def falling_strength(code: str, edition: str, t: float, t_2: float, E_2: float, S_2: float) -> Numbers:
+    """Allowable range of a pipe whose modulus and allowable stress fall from 20 °C to those at 600 °C.
+
+    It is installed at 20 °C and heated to ``t`` and to ``t_2``, the hotter one.
+    """
+    same = {"material": "Falls", "expansion": 12, "yield_strength": 240, "density": 7850, "source": "made up"}
+    cold = [{**same, "temperature": warm, "modulus": 200, "allowable": 130} for warm in (-50, 20)]
+    hot = {**same, "temperature": 600, "modulus": E_2 / 1e9, "allowable": S_2 / 1e6}
+    second = {"state": "second", "applies_to": "all", "temperature": t_2, "cycles": 10}
+    line = {"material": "Falls", "operating_temperature": t, "cycles": 10}
+    found = solved(_book(code, edition, line, {}, materials=[*cold, hot], States=[second]))
+    check = found.check(_KINDS["range"], "1")
+    return {"S_c": float(check.inputs["S_c"]), "S_h": float(check.inputs["S_h"]), "limit": check.limit}
+
+
+def simple_span(L: float) -> Numbers:
+    """Sustained stress in the middle of a span that is free to turn at both ends."""
+    supports = [
+        {"support": "S1", "point": "1", "type": "rest, guide and line stop"},
+        {"support": "S2", "point": "2", "type": "rest and guide"},
+        {"support": "S3", "point": "3", "type": "rest"},
+    ]
+    runs = [
+        {"from_": "1", "to": "2", "east": L, "turn": "none"},
+        {"from_": "2", "to": "3", "north": 1.0, "turn": "none"},
+    ]
+    found = solved(rows(runs, supports, line={"design_pressure": 0}))
+    return {"middle": found.check(_KINDS["sustained"], "between 1 and 2, 50 %").demand}
+
+
 def hand_limit(code: str, edition: str, N: float) -> Numbers:
     """Cycle factor and allowable range that the hand method takes."""
     plant = plant_of(_book(code, edition, {"cycles": N}, {}))

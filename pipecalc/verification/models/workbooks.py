@@ -133,3 +133,47 @@ def branch_on_held_header(M: float, axis: str, L: float) -> Numbers:
     found = solved(book).results.points
     turns = {p.case: getattr(p, f"rot_{axis}") for p in found if (p.line, p.point) == ("B", "9")}
     return {"turn": turns["operating"] - turns["sustained, cold"]}
+
+
+def branch_under_moment(M: float, L: float) -> Numbers:
+    """Stress at an NPS 4 branch to the North on an NPS 6 header held at one end, a moment about East at its end."""
+    runs = [
+        {"from_": "1", "to": "2", "east": 3.0, "branch": "unreinforced fabricated tee"},
+        {"from_": "2", "to": "3", "east": 3.0},
+        {"line": "B", "from_": "L/2", "to": "9", "north": L},
+    ]
+    book = rows(
+        runs,
+        [anchor("A", "1")],
+        line={"design_pressure": 0},
+        lines=[{"line": "B", "outside_diameter": 114.3, "wall": 6.02, "design_pressure": 0}],
+        Point_loads=[{"load": "M", "line": "B", "point": "9", "acts_in": "occasional", "moment_east": M}],
+    )
+    checks = solved(book).results.checks
+    (found,) = (c for c in checks if (c.check, c.line) == ("occasional stress", "B") and c.point.startswith("L/2"))
+    return {name: abs(float(found.inputs[name])) for name in ("I_i", "I_o", "M_o", "Z_b", "S_b")}
+
+
+def weld(kind: str) -> Numbers:
+    """Factors on both sides of a weld or joint between two straight runs."""
+    runs = [{"from_": "1", "to": "2", "east": 2.0, "weld": kind}, {"from_": "2", "to": "3", "east": 2.0}]
+    book = rows(runs, [anchor("A", "1"), anchor("B", "3")], line={"operating_temperature": 60})
+    ranges = [c for c in solved(book).results.checks if c.check == "displacement stress range" and c.point == "2"]
+    before, after = (float(c.inputs["i_i"]) for c in ranges)
+    return {"before": before, "after": after}
+
+
+def reducer(length: float, edition: str, intensification: str) -> Numbers:
+    """Factor of a reducer NPS 6 to NPS 4 of schedule 40 by a set of factors."""
+    runs = [
+        {"from_": "1", "to": "2", "east": 2.0},
+        {"from_": "2", "to": "3", "east": length, "item": "reducer", "nps_at_to": 4, "schedule": "40"},
+        {"from_": "3", "to": "4", "east": 2.0},
+    ]
+    book = rows(
+        runs,
+        [anchor("A", "1"), anchor("B", "4")],
+        line={"outside_diameter": None, "wall": None, "nps": 6, "schedule": "40", "operating_temperature": 60},
+        project={"edition": edition, "intensification": intensification},
+    )
+    return {"i": float(solved(book).check("displacement stress range", "3").inputs["i_i"])}
