@@ -96,6 +96,30 @@ def test_errors_in_the_workbook_are_status_2_and_all_are_printed(bad: Path, tmp_
     assert not (tmp_path / "out").exists()
 
 
+def test_many_problems_of_one_kind_are_cut_short_unless_all_are_wanted(tmp_path: Path, capsys) -> None:
+    rows = line_rows([{"east": 6}] * 25 + [{"north": 4}])
+    for row in rows["Segments"]:
+        row.update({"item": "brick"} if "north" in row else {"east": "6 ells"})
+    path = write_book(tmp_path / "many.xlsx", rows)
+    short = "error    unit-unknown: and 5 more of this kind; --all shows every one"
+    for command in ("check", "run"):
+        assert run(command, path) == 2
+        out = capsys.readouterr().out.splitlines()
+        assert [line for line in out if "unit-unknown" in line] == [short]
+        assert sum("ells" in line for line in out) == 20
+        assert sum("brick" in line for line in out) == 1
+        assert "26 errors" in out[-1]
+        assert run(command, path, "--all") == 2
+        every = capsys.readouterr().out.splitlines()
+        assert sum("ells" in line for line in every) == 25
+        assert short not in every
+        assert every[-1] == out[-1]
+        assert run(command, path, "--json") == 2
+        assert len(json.loads(capsys.readouterr().out)[0]["problems"]) >= 26
+    assert run("study", path) == 2
+    assert "and 5 more of this kind; pipecalc check --all shows every one" in capsys.readouterr().out
+
+
 def test_one_bad_file_does_not_keep_the_others_from_running(good: Path, bad: Path, tmp_path: Path, capsys) -> None:
     missing = tmp_path / "missing.xlsx"
     assert run("run", bad, missing, good, "--no-note", "--output", tmp_path / "out") == 2

@@ -44,7 +44,7 @@ def run_many(options: argparse.Namespace, wanted: "Options") -> int:
         print_json([*found, *missing])
     else:
         for ended in all_ended:
-            _print_problems(ended, quiet=options.quiet)
+            _print_problems(ended, quiet=options.quiet, every=options.all)
     for text in dict.fromkeys(text for ended in all_ended for text in _complaints(ended)):
         complain(text)
     if plain and all_ended:
@@ -100,11 +100,11 @@ def _fields(ended: "Ended") -> dict[str, Any]:
     return {"file": str(ended.item.path), "problems": [problem_fields(p) for p in ended.problems]}
 
 
-def _print_problems(ended: "Ended", *, quiet: bool) -> None:
+def _print_problems(ended: "Ended", *, quiet: bool, every: bool) -> None:
     if ended.summary is None and ended.problems:
-        print_problems(ended.item.path, ended.problems, quiet=quiet)
+        print_problems(ended.item.path, ended.problems, quiet=quiet, every=every)
     elif not quiet:
-        print_warnings(ended.problems, f"{ended.item.label}: ")
+        print_warnings(ended.problems, f"{ended.item.label}: ", every=every)
 
 
 def _complaints(ended: "Ended") -> Iterable[str]:

@@ -4,7 +4,16 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from pipecalc.commands.shared import BAD_INPUT, RAN, complain, print_json, print_problems, problem_fields, unusable
+from pipecalc.commands.shared import (
+    BAD_INPUT,
+    RAN,
+    add_all,
+    complain,
+    print_json,
+    print_problems,
+    problem_fields,
+    unusable,
+)
 
 
 def add(commands: Any) -> None:
@@ -13,6 +22,7 @@ def add(commands: Any) -> None:
     check.add_argument("files", type=Path, nargs="+", metavar="FILE", help="workbook")
     check.add_argument("--json", action="store_true", help="print the problems as JSON")
     check.add_argument("--quiet", action="store_true", help="print errors only")
+    add_all(check)
     check.set_defaults(command=_check)
 
 
@@ -33,7 +43,7 @@ def _check(options: argparse.Namespace) -> int:
             status = BAD_INPUT
         documents.append({"file": str(path), "problems": [problem_fields(p) for p in checked.problems]})
         if not options.json:
-            print_problems(path, checked.problems, quiet=options.quiet)
+            print_problems(path, checked.problems, quiet=options.quiet, every=options.all)
     if options.json:
         print_json(documents)
     return status

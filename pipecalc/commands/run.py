@@ -1,6 +1,7 @@
 """``pipecalc run``: result columns, results.json and the calculation note."""
 
 import argparse
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,7 @@ from pipecalc.commands.shared import (
     LACKING,
     OVER_LIMIT,
     RAN,
+    add_all,
     complain,
     print_json,
     print_problems,
@@ -40,6 +42,7 @@ def add(commands: Any) -> None:
     run.add_argument("--resume", action="store_true", help="leave workbooks out that were run and have not changed")
     run.add_argument("--strict", action="store_true", help="exit status 1 if a check is over its limit")
     run.add_argument("--quiet", action="store_true", help="print errors only")
+    add_all(run)
     run.add_argument("--json", action="store_true", help="print a summary as JSON")
     run.set_defaults(command=_run)
 
@@ -89,12 +92,12 @@ def _run_one(path: Path, options: argparse.Namespace, wanted: "Options") -> tupl
                 studies=wanted.studies,
                 since=options.since,
                 progress=progress,
-                tell=print_warnings if plain else lambda _: None,
+                tell=partial(print_warnings, every=options.all) if plain else lambda _: None,
                 workers=options.workers or processors(),
             )
     except InputError as bad:
         if not options.json:
-            print_problems(path, bad.problems, quiet=options.quiet)
+            print_problems(path, bad.problems, quiet=options.quiet, every=options.all)
         return BAD_INPUT, {"file": str(path), "problems": [problem_fields(p) for p in bad.problems]}
     except FileUnusable as problem:
         complain(f"{problem}")

@@ -4,6 +4,7 @@ import argparse
 import json
 import os
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -53,26 +54,57 @@ def progress_shown(name: str, *, hidden: bool) -> Iterator[Callable[[str], None]
         yield lambda step: print(f"{name}: {step}", file=sys.stderr)
 
 
-def print_problems(path: Path, problems: Sequence["Problem"], *, quiet: bool) -> None:
-    """Print problems, one on a line, and their number."""
+#: So many problems of one kind are printed; thousands of rows may bear the same one.
+SHOWN_OF_A_KIND = 20
+_ALL_HERE, _ALL_ELSEWHERE = "--all shows every one", "pipecalc check --all shows every one"
+
+
+def add_all(command: argparse.ArgumentParser) -> None:
+    """Declare the option that has every problem printed."""
+    command.add_argument(
+        "--all", action="store_true", help=f"print every problem, not only the first {SHOWN_OF_A_KIND} of each kind"
+    )
+
+
+def print_problems(path: Path, problems: Sequence["Problem"], *, quiet: bool, every: bool | None = None) -> None:
+    """Print problems, one on a line, and their number.
+
+    Args:
+        path: The workbook.
+        problems: All of them.
+        quiet: Print errors only.
+        every: Print every one, not only the first of each kind; None where the command does not offer it.
+    """
     from pipecalc.problems import Severity
 
     shown = [p for p in problems if p.severity is Severity.ERROR or not quiet]
-    for problem in shown:
-        print(f"{problem.severity:<8} {problem.sentence()}")
+    hint = _ALL_ELSEWHERE if every is None else _ALL_HERE
+    for line in _lines(shown, "", hint, every=bool(every)):
+        print(line)
     counts = {s: sum(p.severity is s for p in problems) for s in Severity}
     if not quiet:
         words = ", ".join(f"{count} {severity}{'s' if count != 1 else ''}" for severity, count in counts.items())
         print(f"{path}: {words}")
 
 
-def print_warnings(problems: Sequence["Problem"], before: str = "") -> None:
+def print_warnings(problems: Sequence["Problem"], before: str = "", *, every: bool = False) -> None:
     """Print warnings, among them what a written workbook cannot keep; each with some words before it."""
     from pipecalc.problems import Severity
 
+    for line in _lines([p for p in problems if p.severity is Severity.WARNING], before, _ALL_HERE, every=every):
+        print(line, flush=True)
+
+
+def _lines(problems: Sequence["Problem"], before: str, hint: str, *, every: bool) -> Iterator[str]:
+    """A line for each problem, at most so many of one kind, and one for each kind of which there are more."""
+    kinds = Counter[tuple[str, str]]()
     for problem in problems:
-        if problem.severity is Severity.WARNING:
-            print(f"warning  {before}{problem.sentence()}", flush=True)
+        kinds[problem.severity, problem.code] += 1
+        if every or kinds[problem.severity, problem.code] <= SHOWN_OF_A_KIND:
+            yield f"{problem.severity:<8} {before}{problem.sentence()}"
+    for (severity, code), count in kinds.items():
+        if not every and count > SHOWN_OF_A_KIND:
+            yield f"{severity:<8} {before}{code}: and {count - SHOWN_OF_A_KIND:,} more of this kind; {hint}"
 
 
 def fields(record: object) -> Any:

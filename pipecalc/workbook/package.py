@@ -35,6 +35,7 @@ from pipecalc.workbook.package_edits import (
 )
 from pipecalc.workbook.package_formulas import blocked, release_shared
 from pipecalc.workbook.package_parts import Package, free_name, not_a_workbook
+from pipecalc.workbook.package_plain import plain_rows
 from pipecalc.workbook.package_sheets import refuse_bad_titles, worksheet
 from pipecalc.workbook.package_styles import StyleBook, reused
 from pipecalc.workbook.package_tables import edit_tables
@@ -51,6 +52,7 @@ __all__ = [
     "Value",
     "edit_workbook",
     "foreign_titles",
+    "refuse_blocked_edits",
 ]
 
 Widths = Mapping[str, Mapping[int, float]]
@@ -107,17 +109,39 @@ def edit_workbook(
     if blocks:
         raise TargetBlocked(blocks)
     if edits or new_sheets:
-        before = package.reachable()
-        _store(book, edits)
-        _write_new_sheets(book, new_sheets, styles)
-        _store_styles(book, styles)
-        if writes or new_sheets:
-            book.recalculate()
-        book.save()
-        _drop_signature(package)
-        for orphan in sorted(before - package.reachable()):
-            package.remove(orphan)
+        _store(book, edits, new_sheets, styles, recalculate=bool(writes or new_sheets))
     return package.to_bytes()
+
+
+def refuse_blocked_edits(source: bytes | Path, targets: Mapping[str, Targets], titles: Sequence[str]) -> None:
+    """Find what would keep results from being written; rows that cannot stand in the way are not looked at closely.
+
+    Args:
+        source: The workbook file or its bytes.
+        targets: Cells that will be written, by sheet title, row and column.
+        titles: Titles of the sheets that will be written anew.
+
+    Raises:
+        FileUnusable: As ``edit_workbook`` does.
+    """
+    refuse_bad_titles(titles)
+    package = Package(source)
+    book = Book(package)
+    taken = _taken(book, titles)
+    if taken:
+        raise TitleTaken(taken)
+    styles = _styles(book)
+    blocks: list[Block] = []
+    for title, rows in targets.items():
+        entry = _sheet_of(book, title)
+        found = [entry] if isinstance(entry, Block) else _edit_sheet(book, styles, entry, rows, {}, look=True)[1]
+        blocks += found
+        for write in (write for cells in {id(c): c for c in rows.values()}.values() for write in cells.values()):
+            if write.style is not None:
+                styles.index(write.style)
+    if blocks:
+        raise TargetBlocked(blocks)
+    _store(book, (), [NewSheet(title, []) for title in titles], styles, recalculate=True)
 
 
 def foreign_titles(source: bytes | Path, titles: Sequence[str]) -> list[str]:
@@ -151,11 +175,9 @@ def _edit_sheets(
     edits, blocks = [], []
     widths = {title.lower(): columns for title, columns in widths.items()}
     for title in dict.fromkeys((*writes, *widths)):
-        entry = book.sheet(title)
-        if entry is None or entry.kind != "worksheet":
-            reason = "there is no such sheet" if entry is None else "the sheet holds no cells"
-            given = writes[title][0].sheet if title in writes else title
-            blocks.append(Block(Address(given), reason))
+        entry = _sheet_of(book, writes[title][0].sheet if title in writes else title)
+        if isinstance(entry, Block):
+            blocks.append(entry)
             continue
         edit, found = _edit_sheet(book, styles, entry, by_row(writes.get(title, ())), widths.get(title, {}))
         edits.append(edit)
@@ -163,16 +185,34 @@ def _edit_sheets(
     return edits, blocks
 
 
+def _sheet_of(book: Book, title: str) -> SheetEntry | Block:
+    entry = book.sheet(title)
+    if entry is None or entry.kind != "worksheet":
+        return Block(Address(title), "there is no such sheet" if entry is None else "the sheet holds no cells")
+    return entry
+
+
 def _edit_sheet(
-    book: Book, styles: StyleBook, entry: SheetEntry, targets: Targets, widths: Mapping[int, float]
+    book: Book,
+    styles: StyleBook,
+    entry: SheetEntry,
+    targets: Targets,
+    widths: Mapping[int, float],
+    *,
+    look: bool = False,
 ) -> tuple[_SheetEdit, list[Block]]:
+    """A sheet with its results, or, where a look at it is enough, what stands in the way alone."""
     data = book.package.read(entry.part)
+    written = targets
+    if look and (plain := plain_rows(data)) is not None and len(set(plain.numbers)) == len(plain.numbers):
+        data = plain.rest
+        written = {number: targets[number] for number in plain.others if number in targets}
     pen = Pen(reused(styles.index), styles.quoted)
     try:
         try:
-            sheet, blocks = _fill(cut(data), entry.title, targets, pen)
+            sheet, blocks = _fill(cut(data), entry.title, targets, written, pen)
         except NotPlain:
-            sheet, blocks = _fill(cut(rewritten(data)), entry.title, targets, pen)
+            sheet, blocks = _fill(cut(rewritten(data)), entry.title, targets, written, pen)
     except NotPlain as fault:
         raise not_a_workbook(f"the rows of the sheet {entry.title} cannot be read") from fault
     frame(sheet, targets, widths)
@@ -182,20 +222,32 @@ def _edit_sheet(
     return _SheetEdit(entry, sheet.to_bytes(), contents, pen.formulas), blocks
 
 
-def _fill(sheet: SheetText, title: str, targets: Targets, pen: Pen) -> tuple[SheetText, list[Block]]:
+def _fill(sheet: SheetText, title: str, targets: Targets, written: Targets, pen: Pen) -> tuple[SheetText, list[Block]]:
     blocks = list(blocked(sheet, title, targets))
     release_shared(sheet, targets)
-    put(sheet, targets, pen)
+    put(sheet, written, pen)
     return sheet, blocks
 
 
-def _store(book: Book, edits: Sequence[_SheetEdit]) -> None:
+def _store(
+    book: Book, edits: Sequence[_SheetEdit], new_sheets: Sequence[NewSheet], styles: StyleBook, *, recalculate: bool
+) -> None:
+    """Everything that changes, put into the package."""
+    package, before = book.package, book.package.reachable()
     for edit in edits:
-        book.package.write(edit.entry.part, edit.data)
+        package.write(edit.entry.part, edit.data)
         for part, data in edit.tables.items():
-            book.package.write(part, data)
+            package.write(part, data)
     if any(edit.formulas for edit in edits):
         book.drop("calcChain")
+    _write_new_sheets(book, new_sheets, styles)
+    _store_styles(book, styles)
+    if recalculate:
+        book.recalculate()
+    book.save()
+    _drop_signature(package)
+    for orphan in sorted(before - package.reachable()):
+        package.remove(orphan)
 
 
 def _write_new_sheets(book: Book, sheets: Sequence[NewSheet], styles: StyleBook) -> None:

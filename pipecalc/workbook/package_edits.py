@@ -11,6 +11,8 @@ from typing import Literal
 
 from pipecalc.problems import Address, FileUnusable, letters
 
+_BLOCKS_TOLD = 20  # in the message; a merged column blocks thousands of cells
+
 Value = str | float | int | bool | None
 
 
@@ -112,7 +114,9 @@ class TargetBlocked(FileUnusable):
     """
 
     def __init__(self, blocks: Sequence[Block]) -> None:
-        lines = [f"{block.address}: {block.reason}" for block in blocks]
+        lines = [f"{block.address}: {block.reason}" for block in blocks[:_BLOCKS_TOLD]]
+        if len(blocks) > _BLOCKS_TOLD:
+            lines.append(f"and {len(blocks) - _BLOCKS_TOLD:,} more cells")
         super().__init__("target-blocked", "Results cannot be written:\n" + "\n".join(lines))
         self.blocks = tuple(blocks)
 

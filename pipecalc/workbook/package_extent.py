@@ -45,6 +45,11 @@ class Extent:
         texts = xml.count(b'"s"') + xml.count(b"'s'")
         self.closely = columns * rows > MAX_CELLS or texts * budget.longest > MAX_TEXT
 
+    def add(self, row: int, column: int, filled: int) -> None:
+        """Count rows whose cells need no closer look, by the last row and column that they fill."""
+        self.row, self.column = max(self.row, row), max(self.column, column)
+        self.filled += filled
+
     def take(self, row: Any, number: int) -> None:
         """Count a row.
 
@@ -129,8 +134,12 @@ def column_of(cell: Any) -> int:
     Raises:
         ValueError: Its address is none.
     """
-    reference = cell.get("r")
-    return position(reference)[1] if reference else cell.getparent().index(cell) + 1
+    reference, row = cell.get("r"), cell.getparent()
+    if reference:
+        return position(reference)[1]
+    if row is None:
+        raise ValueError("no cell: it stands in no row")
+    return int(row.index(cell)) + 1
 
 
 def position(reference: str) -> tuple[int, int]:

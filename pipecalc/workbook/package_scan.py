@@ -8,15 +8,16 @@ holds each sheet against the bounds of `limits.py`: that library makes room for 
 import re
 import zlib
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from io import BytesIO
 from types import MappingProxyType
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
 from pipecalc.problems import FileUnusable
-from pipecalc.workbook.limits import MAX_STRINGS, too_large
+from pipecalc.workbook.limits import MAX_PROLOG, MAX_STRINGS, too_large
 from pipecalc.workbook.package_extent import Budget, Extent, column_of, position, row_number
+from pipecalc.workbook.package_plain import plain_rows
 from pipecalc.workbook.package_xml import SAFE, parse_xml, refuse_encoding, refuse_prolog, refuse_tags_of_rows
 from pipecalc.workbook.package_zip import open_zip, refuse_false_parts, unpacked
 
@@ -188,12 +189,25 @@ def _joined(folder: str, target: str) -> str:
 
 
 def _scan_sheet(xml: bytes, name: str, budget: Budget) -> SheetScan:
-    from lxml.etree import iterparse
-
     refuse_encoding(xml, plain=True)
-    refuse_prolog(xml, whole=True)
+    refuse_prolog(xml[:MAX_PROLOG], whole=len(xml) <= MAX_PROLOG)
     refuse_tags_of_rows(xml)
     extent = Extent(xml, name, budget)
+    plain = None if extent.closely else plain_rows(xml)
+    if plain is None:
+        found = _parsed(xml, extent)
+    else:
+        extent.add(plain.last_row, plain.last_column, plain.filled)
+        found = _parsed(plain.rest, extent)
+        found = replace(found, has_formulas=found.has_formulas or plain.has_formulas)
+    extent.settle()
+    return replace(found, filled_rows=extent.filled)
+
+
+def _parsed(xml: bytes, extent: Extent) -> SheetScan:
+    """What a parser finds in a sheet, or in what is left of it without its plain rows."""
+    from lxml.etree import iterparse
+
     without: set[Cell] = set()
     errors: dict[Cell, str] = {}
     merged, hidden = [], set()
@@ -216,8 +230,7 @@ def _scan_sheet(xml: bytes, name: str, budget: Budget) -> SheetScan:
                 hidden.add(number)
             formulas = []
             element.clear()
-    extent.settle()
-    return SheetScan(frozenset(without), errors, tuple(merged), frozenset(hidden), has_formulas, extent.filled)
+    return SheetScan(frozenset(without), errors, tuple(merged), frozenset(hidden), has_formulas)
 
 
 def _valueless(formula: Any) -> bool:

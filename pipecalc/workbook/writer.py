@@ -10,7 +10,8 @@ from pipecalc.results import Results, Status
 from pipecalc.schema.column import Column, Kind, Sheet
 from pipecalc.schema.sheets import RESULT_SHEETS, sheet
 from pipecalc.units import number_out
-from pipecalc.workbook.package import CellStyle, CellWrite, NewSheet, edit_workbook
+from pipecalc.workbook.package import CellStyle, CellWrite, NewSheet, edit_workbook, refuse_blocked_edits
+from pipecalc.workbook.package_cells import by_row
 from pipecalc.workbook.package_check import check_written
 from pipecalc.workbook.result_columns import Values, nozzle_values, segment_values, support_values
 from pipecalc.workbook.result_sheets import result_sheets
@@ -84,8 +85,16 @@ def refuse_blocked(source: bytes, book: Book, units: str) -> None:
         TargetBlocked: Result cells are merged, part of an array formula or the like.
         TitleTaken: A sheet of the user's own bears the title of a result sheet.
     """
-    writes, _ = _edits(book, {}, units)
-    edit_workbook(source, writes, [NewSheet(title, []) for title in RESULT_SHEETS])
+    targets = {}
+    for part in (sheet(title) for title in _WITH_RESULTS if title in book.titles):
+        columns, title = _columns(book, part), book.file_titles[part.title]
+        cells = {
+            columns[c.key]: CellWrite(title, _UNITS_ROW, columns[c.key], None, cell_style(c, None))
+            for c in part.results
+        }
+        heads = by_row(tuple(_titles(book, part, columns, units)))
+        targets[title] = {**heads, **dict.fromkeys((row.number for row in book.rows[part.title]), cells)}
+    refuse_blocked_edits(source, targets, RESULT_SHEETS)
 
 
 def _edits(book: Book, found: Mapping[str, Values], units: str) -> tuple[list[CellWrite], dict[str, dict[int, float]]]:
