@@ -238,7 +238,7 @@ def varied(book: Book, variable: Variable, typed: str) -> Book:
     sheet = next(s for s in SHEETS if s.title == variable.sheet)
     column = sheet.column(variable.key)
     unit = _unit_of(book, sheet, column)
-    read = read_column(column, "" if unit in ("-", "–", "—") else unit, variable.at, [(variable.at, typed)])
+    read = read_column(column, "" if unit in ("-", "–", "—") else unit, variable.at, [typed], lambda _: variable.at)
     errors = [p for p in read.problems if p.severity is Severity.ERROR]
     if errors:
         raise InputError(errors)

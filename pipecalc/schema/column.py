@@ -91,6 +91,8 @@ class Sheet:
         unique: Keys whose values together must not repeat.
         named_by: Keys whose values tell its rows apart where nothing has to be unique.
         upright: Items stand in rows (Item, Value, Unit, Note) instead of columns; only Project.
+        inputs: Columns that are read.
+        results: Columns that a run writes.
     """
 
     title: str
@@ -100,10 +102,14 @@ class Sheet:
     unique: tuple[str, ...] = ()
     named_by: tuple[str, ...] = ()
     upright: bool = False
+    inputs: tuple[Column, ...] = field(init=False, repr=False, compare=False, hash=False)
+    results: tuple[Column, ...] = field(init=False, repr=False, compare=False, hash=False)
     _by_key: dict[str, Column] = field(init=False, repr=False, compare=False, hash=False)
 
     def __post_init__(self) -> None:
-        """Index the columns by key."""
+        """Sort the columns into those that are read and those that a run writes, and index them by key."""
+        object.__setattr__(self, "inputs", tuple(c for c in self.columns if not c.result))
+        object.__setattr__(self, "results", tuple(c for c in self.columns if c.result))
         object.__setattr__(self, "_by_key", {c.key: c for c in self.columns})
 
     def column(self, key: str) -> Column:
@@ -114,13 +120,3 @@ class Sheet:
     def identity(self) -> tuple[str, ...]:
         """Keys whose values together say which row is meant; none where the sheet is one row."""
         return self.unique or self.named_by
-
-    @property
-    def inputs(self) -> tuple[Column, ...]:
-        """Columns that are read."""
-        return tuple(c for c in self.columns if not c.result)
-
-    @property
-    def results(self) -> tuple[Column, ...]:
-        """Columns that a run writes."""
-        return tuple(c for c in self.columns if c.result)

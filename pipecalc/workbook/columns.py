@@ -44,41 +44,58 @@ class ColumnRead:
         self.problems.append(error(fault.code, address, _short(fault.found), fault.accepted, fault.hint))
 
 
-def read_column(column: Column, unit: str, unit_at: Address, given: Sequence[tuple[Address, Any]]) -> ColumnRead:
+#: Where the cell stands that has this position in a column.
+Places = Callable[[int], Address]
+
+
+def read_column(column: Column, unit: str, unit_at: Address, given: Sequence[Any], at: Places) -> ColumnRead:
     """Read a column.
 
     Args:
         column: Its declaration.
         unit: Text of its unit cell.
         unit_at: Address of the unit cell.
-        given: Address and value of each cell; a :class:`Fault` stands for a cell already known to be bad, and a Fault
-            without a code for one whose error has been reported.
+        given: Value of each cell; a :class:`Fault` stands for a cell already known to be bad, and a Fault without a code
+            for one whose error has been reported.
+        at: Address of the cell with a position; asked for cells of which something is to be said.
     """
     read = ColumnRead([None] * len(given), [None] * len(given))
     measured = column.kind in _MEASURED
     parse = _parser(column)
-    for i, (address, value) in enumerate(given):
-        if isinstance(value, Fault):
+    seen: dict[str, Any] = {}
+    for i, value in enumerate(given):
+        if value == "" or value is None:
+            _fill_blank(column, read, i, at)
+        elif isinstance(value, Fault):
             read.bad.add(i)
             if value.code:
-                read.refuse(i, address, value)
+                read.refuse(i, at(i), value)
         elif isinstance(value, str) and len(value) > MAX_STRING:
-            read.refuse(i, address, Fault("text-long", f"{len(value):,} characters", f"at most {MAX_STRING:,}"))
+            read.refuse(i, at(i), Fault("text-long", f"{len(value):,} characters", f"at most {MAX_STRING:,}"))
         elif cells.is_blank(value):
-            _fill_blank(column, read, i, address)
+            _fill_blank(column, read, i, at)
         else:
             read.typed[i] = cells.shown(value)
-            found = _plain_number(value) if measured else parse(value)
-            found = parse(value) if found is None else found
+            found = _plain_number(value) if measured else None
+            found = _parsed(value, parse, seen) if found is None else found
             if isinstance(found, Fault):
-                read.refuse(i, address, found)
+                read.refuse(i, at(i), found)
             else:
                 read.values[i] = found
     if measured:
-        _convert(column, unit.strip(), unit_at, given, read)
+        _convert(column, unit.strip(), unit_at, given, at, read)
     elif column.kind is Kind.COUNT:
-        _hold_against_bounds(column, _positions(read, int | float), "", given, read)
+        _hold_against_bounds(column, _positions(read, int | float), "", at, read)
     return read
+
+
+def _parsed(value: Any, parse: Callable[[Any], Any], seen: dict[str, Any]) -> Any:
+    """What a cell means; the same text comes again and again."""
+    if not isinstance(value, str):
+        return parse(value)
+    if value not in seen:
+        seen[value] = parse(value)
+    return seen[value]
 
 
 def _plain_number(value: Any) -> Amount | None:
@@ -111,10 +128,10 @@ def _parser(column: Column) -> Callable[[Any], Any]:
     }[column.kind]
 
 
-def _fill_blank(column: Column, read: ColumnRead, position: int, address: Address) -> None:
+def _fill_blank(column: Column, read: ColumnRead, position: int, at: Places) -> None:
     if column.required:
         accepted = ", ".join(column.words) or column.meaning
-        read.refuse(position, address, Fault("value-missing", f"{column.title} is missing", accepted))
+        read.refuse(position, at(position), Fault("value-missing", f"{column.title} is missing", accepted))
     elif column.default is not None:
         read.values[position] = default_value(column)
         read.assumed.add(position)
@@ -130,21 +147,21 @@ def default_value(column: Column) -> Any:
 
 
 def _convert(
-    column: Column, unit: str, unit_at: Address, given: Sequence[tuple[Address, Any]], read: ColumnRead
+    column: Column, unit: str, unit_at: Address, given: Sequence[Any], at: Places, read: ColumnRead
 ) -> None:
     by_unit: dict[str, list[int]] = {}
     for i in _positions(read, Amount):
         by_unit.setdefault(read.values[i].unit, []).append(i)
     own = by_unit.pop("", [])
-    _note_texts(column, own, given, read)
+    _note_texts(column, own, given, at, read)
     if _column_unit_holds(column, unit, unit_at, own, read):
-        _convert_alike(column, unit, own, given, read)
+        _convert_alike(column, unit, own, at, read)
     for own_unit, positions in by_unit.items():
         if _dimension_of(column, own_unit) is not None:
-            _convert_alike(column, own_unit, positions, given, read)
+            _convert_alike(column, own_unit, positions, at, read)
             continue
         for i in positions:
-            read.refuse(i, given[i][0], _unit_fault(column, own_unit))
+            read.refuse(i, at(i), _unit_fault(column, own_unit))
 
 
 def _column_unit_holds(column: Column, unit: str, unit_at: Address, positions: list[int], read: ColumnRead) -> bool:
@@ -195,9 +212,7 @@ def _accepted_units(column: Column) -> str:
     return ", ".join((*accepted_units(column.dimension or Dimension.FRACTION), *lengths))
 
 
-def _convert_alike(
-    column: Column, unit: str, positions: list[int], given: Sequence[tuple[Address, Any]], read: ColumnRead
-) -> None:
+def _convert_alike(column: Column, unit: str, positions: list[int], at: Places, read: ColumnRead) -> None:
     """Convert cells of one unit at once and hold them against the bounds."""
     dimension = _dimension_of(column, unit)
     if not positions or dimension is None:
@@ -207,20 +222,18 @@ def _convert_alike(
         if not read.values[i].unit and unit:
             read.typed[i] = f"{read.typed[i]} {unit}"
         read.values[i] = value
-    _hold_against_bounds(column, positions, unit, given, read)
+    _hold_against_bounds(column, positions, unit, at, read)
     if column.kind is Kind.TOLERANCE:
         for i in positions:
             if i not in read.bad:
                 read.values[i] = Tolerance(read.values[i], dimension is Dimension.LENGTH)
 
 
-def _hold_against_bounds(
-    column: Column, positions: list[int], unit: str, given: Sequence[tuple[Address, Any]], read: ColumnRead
-) -> None:
+def _hold_against_bounds(column: Column, positions: list[int], unit: str, at: Places, read: ColumnRead) -> None:
     if column.kind is Kind.TOLERANCE and _dimension_of(column, unit) is Dimension.LENGTH:
         for i in positions:
             if not 0 <= read.values[i] <= LARGEST:
-                read.refuse(i, given[i][0], Fault("value-impossible", f"{column.title} is negative", "0 or more"))
+                read.refuse(i, at(i), Fault("value-impossible", f"{column.title} is negative", "0 or more"))
         return
     low, high = _base(column, column.low), _base(column, column.high)
     usual_low, usual_high = _base(column, column.usual_low), _base(column, column.usual_high)
@@ -230,11 +243,11 @@ def _hold_against_bounds(
         if not sized or _outside(value, low, high, column.above_low):
             found = f"{column.title} {read.typed[i]} is not possible"
             accepted = _span(column, column.low, column.high, unit) if sized else _SIZES
-            read.refuse(i, given[i][0], Fault("value-impossible", found, accepted))
+            read.refuse(i, at(i), Fault("value-impossible", found, accepted))
         elif _outside(value, usual_low, usual_high):
             found = f"{column.title} {read.typed[i]} is unusual"
             usual = f"usual: {_span(column, column.usual_low, column.usual_high, unit)}"
-            read.problems.append(warning("value-unusual", given[i][0], found, hint=f"{usual}; check the unit"))
+            read.problems.append(warning("value-unusual", at(i), found, hint=f"{usual}; check the unit"))
 
 
 def _outside(value: float, low: float | None, high: float | None, above_low: bool = False) -> bool:
@@ -267,12 +280,12 @@ def _in_unit(column: Column, bound: float | None, unit: str) -> str | None:
     return f"{float(f'{float(convert_out(base, unit, column.dimension)):.4g}'):.12g}"
 
 
-def _note_texts(column: Column, positions: list[int], given: Sequence[tuple[Address, Any]], read: ColumnRead) -> None:
-    texts = [i for i in positions if isinstance(given[i][1], str)]
+def _note_texts(column: Column, positions: list[int], given: Sequence[Any], at: Places, read: ColumnRead) -> None:
+    texts = [i for i in positions if isinstance(given[i], str)]
     if texts:
         found = f"{column.title}: numbers stored as text ({len(texts)})"
         why = "they have no second meaning"
-        read.problems.append(note("number-as-text", given[texts[0]][0], found, "as numbers", why))
+        read.problems.append(note("number-as-text", at(texts[0]), found, "as numbers", why))
 
 
 def _short(text: str) -> str:

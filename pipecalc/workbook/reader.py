@@ -8,9 +8,10 @@ here, so that rules and building see complete rows.
 """
 
 import hashlib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from io import BytesIO
+from itertools import repeat
 from pathlib import Path
 from typing import Any
 
@@ -148,24 +149,40 @@ def _read_flat(sheet: Sheet, grid: Grid, scanned: SheetScan, problems: Problems)
     _note_hidden(sheet, scanned, numbers, problems)
     columns = {}
     for column, place in inputs.items():
-        given = [(Address(sheet.title, n, place), flaws.get((n, place)) or _cell(grid, n, place)) for n in numbers]
-        unit_at = Address(sheet.title, _UNITS_ROW, place)
-        columns[column.key] = read_column(column, _unit_of(column, units[column.key]), unit_at, given)
+        given = [_cell(grid, n, place) for n in numbers]
+        for i, n in enumerate(numbers if flaws else ()):
+            given[i] = flaws.get((n, place)) or given[i]
+        unit, unit_at = _unit_of(column, units[column.key]), Address(sheet.title, _UNITS_ROW, place)
+        columns[column.key] = read_column(
+            column, unit, unit_at, given, lambda i, place=place: Address(sheet.title, numbers[i], place)  # type: ignore[misc]
+        )
         problems.extend(columns[column.key].problems)
-    rows = [_row(sheet, n, i, columns, matched.places) for i, n in enumerate(numbers)]
-    return SheetRead(tuple(rows), matched.places, units, width)
+    return SheetRead(tuple(_rows(sheet, numbers, columns, matched.places)), matched.places, units, width)
 
 
-def _row(sheet: Sheet, number: int, position: int, columns: Mapping[str, ColumnRead], places: Mapping[str, int]) -> Row:
-    absent = {c.key: c for c in sheet.inputs if c.key not in columns}
-    values = {key: column.values[position] for key, column in columns.items()}
-    values.update((key, default_value(column)) for key, column in absent.items())
-    assumed = {key for key, column in columns.items() if position in column.assumed}
-    assumed.update(key for key, column in absent.items() if column.default is not None)
-    bad = {key for key, column in columns.items() if position in column.bad}
-    bad.update(key for key, column in absent.items() if column.required)
-    typed = {key: text for key, column in columns.items() if (text := column.typed[position]) is not None}
-    return Row(sheet.title, number, values, frozenset(assumed), frozenset(bad), typed, places)
+def _rows(
+    sheet: Sheet, numbers: Sequence[int], columns: Mapping[str, ColumnRead], places: Mapping[str, int]
+) -> Iterator[Row]:
+    """Columns as rows; what no column gives is as if its cells were blank."""
+    absent = [c for c in sheet.inputs if c.key not in columns]
+    defaults = {c.key: default_value(c) for c in absent}
+    assumed = {c.key for c in absent if c.default is not None}
+    bad = {c.key for c in absent if c.required}
+    keys = tuple(columns)
+    all_values = zip(*(c.values for c in columns.values()), strict=True) if columns else repeat((), len(numbers))
+    with_assumed = [(key, c.assumed) for key, c in columns.items() if c.assumed]
+    with_bad = [(key, c.bad) for key, c in columns.items() if c.bad]
+    with_typed = [(key, c.typed) for key, c in columns.items() if any(text is not None for text in c.typed)]
+    for i, (number, values) in enumerate(zip(numbers, all_values, strict=True)):
+        yield Row(
+            sheet.title,
+            number,
+            dict(zip(keys, values, strict=True)) | defaults,
+            frozenset(assumed.union(key for key, positions in with_assumed if i in positions)),
+            frozenset(bad.union(key for key, positions in with_bad if i in positions)),
+            {key: text for key, typed in with_typed if (text := typed[i]) is not None},
+            places,
+        )
 
 
 def _table_is_sound(
@@ -247,8 +264,9 @@ def _last_row(grid: Grid, scanned: SheetScan) -> int:
 
 
 def _filled(grid: Grid, flaws: Mapping[Cell, Fault], row: int, columns: Sequence[int]) -> bool:
-    flawed = any(flaws.get((row, c), _REPORTED) is not _REPORTED for c in columns)
-    return flawed or any(not is_blank(_cell(grid, row, c)) for c in columns)
+    if flaws and any(flaws.get((row, c), _REPORTED) is not _REPORTED for c in columns):
+        return True
+    return any(value != "" and not is_blank(value) for value in (_cell(grid, row, c) for c in columns))
 
 
 def _note_hidden(sheet: Sheet, scanned: SheetScan, numbers: Sequence[int], problems: Problems) -> None:
@@ -301,10 +319,11 @@ def _read_upright(sheet: Sheet, grid: Grid, scanned: SheetScan, problems: Proble
         at = Address(sheet.title, number, value) if number else Address(sheet.title)
         units[column.key] = _unit_text(_cell(grid, number, unit)) if number else ""
         unit_at = Address(sheet.title, number or 0, unit if number else 0)
-        columns[column.key] = read_column(column, _unit_of(column, units[column.key]), unit_at, [(at, given)])
+        unit_text = _unit_of(column, units[column.key])
+        columns[column.key] = read_column(column, unit_text, unit_at, [given], lambda _, at=at: at)  # type: ignore[misc]
         problems.extend(columns[column.key].problems)
     _note_hidden(sheet, scanned, sorted(matched.places.values()), problems)
-    row = _row(sheet, 0, 0, columns, dict.fromkeys(matched.places, value))
+    (row,) = _rows(sheet, [0], columns, dict.fromkeys(matched.places, value))
     return SheetRead((replace(row, lines=matched.places),), row.columns, units)
 
 

@@ -83,7 +83,7 @@ def test_results_carry_the_prefix_and_inputs_do_not(sheet, column):
 
 @pytest.mark.parametrize(("sheet", "column"), COLUMNS)
 def test_every_kind_of_column_reads_a_blank_cell(sheet, column):
-    read = read_column(column, column.si, Address(sheet.title, 2, 1), [(Address(sheet.title, 3, 1), None)])
+    read = read_column(column, column.si, Address(sheet.title, 2, 1), [None], lambda _: Address(sheet.title, 3, 1))
     codes = [p.code for p in read.problems]
     assert codes == (["value-missing"] if column.required else [])
 

@@ -382,7 +382,7 @@ ONE_OF_EACH_KIND = {c.kind: c for s in SHEETS for c in s.inputs}
 def test_whatever_is_typed_gives_a_value_or_one_error(kind, value):
     column = ONE_OF_EACH_KIND[kind]
     cell = Address("Lines", 3, 1)
-    found = read_column(column, column.si, Address("Lines", 2, 1), [(cell, value)])
+    found = read_column(column, column.si, Address("Lines", 2, 1), [value], lambda _: cell)
     errors = [p for p in found.problems if p.severity is Severity.ERROR]
     if is_blank(value):
         assert len(errors) == column.required

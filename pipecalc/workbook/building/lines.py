@@ -191,11 +191,20 @@ def _segments(line: Line, rows: Sequence[Row], materials: MaterialBook, problems
 def _along_the_line(line: str, rows: Sequence[Row]) -> Iterator[tuple[int, Row]]:
     """Rows with their numbers, each after the rows that lead to its start, whatever their order on the sheet."""
     waiting = {number: (row, *_ends(line, row)) for number, row in enumerate(rows)}
+    ahead = Counter(end for _, _, end in waiting.values())
+    from_here: dict[Key, list[int]] = defaultdict(list)
+    for number, (_, start, _) in waiting.items():
+        from_here[start].append(number)
+    ready = [number for number, (_, start, _) in waiting.items() if not ahead[start]]
     while waiting:
-        ahead = {end for _, _, end in waiting.values()}
-        ready = [n for n, (_, start, _) in waiting.items() if start not in ahead] or [next(iter(waiting))]
-        for number in ready:
-            yield number, waiting.pop(number)[0]
+        following: set[int] = set()
+        for number in ready or [next(iter(waiting))]:
+            row, _, end = waiting.pop(number)
+            yield number, row
+            ahead[end] -= 1
+            if not ahead[end]:
+                following.update(from_here[end])
+        ready = sorted(following & waiting.keys())
 
 
 def _ends(line: str, row: Row) -> tuple[Key, Key]:

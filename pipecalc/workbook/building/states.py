@@ -1,5 +1,6 @@
 """Thermal states, resolved for every line and item."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from pipecalc import fluid
@@ -55,6 +56,9 @@ def _state(
     line_states = dict(operating.lines)
     temperatures = dict(operating.equipment)
     zones = dict(operating.zones)
+    zones_of: dict[str, list[tuple[str, int]]] = defaultdict(list)
+    for key in zones:
+        zones_of[key[0]].append(key)
     overridden: set[str] = set()
     # From the general to the particular, so that the narrower row wins whatever the order of rows.
     for row in sorted(rows, key=lambda r: _narrowness(str(r["applies_to"]), equipment)):
@@ -66,10 +70,12 @@ def _state(
         if row["temperature"] is not None:
             for tag in _items_meant(target, equipment):
                 temperatures[tag] = row["temperature"]
-                zones.update({key: row["temperature"] for key in zones if key[0] == tag})
+                zones.update(dict.fromkeys(zones_of[tag], row["temperature"]))
             zones.update(dict.fromkeys(_zones_meant(target, equipment), row["temperature"]))
     untouched = [n for n in lines if line_states[n] == operating.lines[n]]
-    untouched += [n for n in equipment if not _is_touched(n, temperatures, zones, operating)]
+    touched = {key[0] for key, temperature in zones.items() if temperature != operating.zones[key]}
+    touched |= {n for n, temperature in temperatures.items() if temperature != operating.equipment[n]}
+    untouched += [n for n in equipment if n not in touched]
     if untouched:
         problems.add(
             note(
@@ -89,14 +95,6 @@ def _narrowness(target: str, equipment: Mapping[str, Equipment]) -> int:
     if target == ALL:
         return 0
     return 2 if _zones_meant(target, equipment) else 1
-
-
-def _is_touched(
-    tag: str, temperatures: Mapping[str, float], zones: Mapping[tuple[str, int], float], operating: State
-) -> bool:
-    """Whether a state differs from the operating one for an item or one of its zones."""
-    changed = any(zones[key] != operating.zones[key] for key in zones if key[0] == tag)
-    return changed or temperatures[tag] != operating.equipment[tag]
 
 
 def _lines_meant(target: str, lines: Mapping[str, Line]) -> Iterable[Line]:

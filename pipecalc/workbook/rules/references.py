@@ -49,14 +49,14 @@ def _unknown_in_cell(view: View, row: Row, column: Column) -> Iterator[Problem]:
 
 
 def _is_known(view: View, row: Row, column: Column, name: str) -> bool:
-    if name in column.words or any(name in view.names(r) for r in column.refers_to):
+    if name in column.words or any(name in view.known(r) for r in column.refers_to):
         return True
     if column.refers_to == ("Materials.material",):
         return _is_material(view, name)
     if column.kind is Kind.CHOICES:
         return name in view.built_in_sets
     if (row.sheet, column.key) in (("Lines", "from_"), ("Lines", "to")):
-        return point_key("", name)[0] in view.names("Lines.line")  # the point itself: unknown_points
+        return point_key("", name)[0] in view.known("Lines.line")  # the point itself: unknown_points
     return (row.sheet, column.key) == ("States", "applies_to") and name in _zone_names(view)
 
 
@@ -105,14 +105,14 @@ def unknown_points(view: View) -> Iterator[Problem]:
                 yield from _unknown_point(view, row, key, row["line"])
     for sheet, key in _ENDS:
         for row in view.sound(sheet):
-            if "/" in (row[key] or "") and row[key] not in view.names("Nozzles.nozzle"):
+            if "/" in (row[key] or "") and row[key] not in view.known("Nozzles.nozzle"):
                 yield from _unknown_point(view, row, key, row["line"])
 
 
 def _unknown_point(view: View, row: Row, key: str, own: str) -> Iterator[Problem]:
     line, point = point_key(own, row[key])
     known = view.points.get(line, ())
-    if line not in view.names("Lines.line"):
+    if line not in view.known("Lines.line"):
         found = f'"{row[key]}": there is no line {line}'
         accepted = "a point of the line, or LINE/POINT of another"
         yield error("point-unknown", row.address(key), found, accepted, suggestion(line, view.names("Lines.line")))

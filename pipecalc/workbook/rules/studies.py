@@ -65,7 +65,7 @@ def _unknown(row: Row, key: str, names: tuple[str, ...]) -> Problem:
 def _unfit_values(view: View, row: Row, sheet: Sheet, column: Column) -> Iterator[Problem]:
     unit = view.book.units_row.get(sheet.title, {}).get(column.key, "")
     at = row.address("values")
-    read = read_column(column, unit, at, [(at, item) for item in row["values"].items])
+    read = read_column(column, unit, at, row["values"].items, lambda _: at)
     for problem in read.problems:
         if problem.severity is Severity.ERROR:
             yield error("study-values", at, f"{column.title}: {problem.found}", problem.accepted, problem.hint)

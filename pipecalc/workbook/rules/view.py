@@ -21,6 +21,8 @@ class View:
         self.book = book
         self.built_in_sets = tuple(built_in_sets)
         self._names: dict[str, tuple[str, ...]] = {}
+        self._known: dict[str, frozenset[str]] = {}
+        self._declaring: dict[str, dict[str, list[Row]]] = {}
         self._faulty = {(r.sheet, r.number) for rows in book.rows.values() for r in rows if r.bad}
 
     def keep(self, found: Iterable[Problem]) -> Iterator[Problem]:
@@ -43,10 +45,21 @@ class View:
             self._names[reference] = tuple(found)
         return self._names[reference]
 
+    def known(self, reference: str) -> frozenset[str]:
+        """The same names, for asking whether one is among them."""
+        if reference not in self._known:
+            self._known[reference] = frozenset(self.names(reference))
+        return self._known[reference]
+
     def row_of(self, reference: str, name: str) -> Row | None:
         """The sound row that declares a name."""
         title, _, key = reference.partition(".")
-        return next((r for r in self.sound(title) if r[key] == name), None)
+        if reference not in self._declaring:
+            rows = self._declaring[reference] = {}
+            for row in self.book.rows[title]:
+                rows.setdefault(row[key], []).append(row)
+        declaring = self._declaring[reference].get(name, ())
+        return next((r for r in declaring if (title, r.number) not in self._faulty), None)
 
     @cached_property
     def points(self) -> Mapping[str, tuple[str, ...]]:
@@ -63,7 +76,7 @@ class View:
     @cached_property
     def uncertain_lines(self) -> frozenset[str]:
         """Lines of which some point may be missing, because a row of segments has an error in its names."""
-        rows, known = self.book.rows["Segments"], self.names("Lines.line")
+        rows, known = self.book.rows["Segments"], self.known("Lines.line")
         if not rows or any("line" in r.bad for r in rows):
             return frozenset(known)
         rows = tuple(r for r in rows if r["line"] in known)
