@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from pipecalc.garbage import rare_collection
 from pipecalc.model import Plant
 from pipecalc.problems import Address, FileUnusable, InputError, Problem, Severity, warning
 from pipecalc.results import Results, Status, Study, governing, worst_status
@@ -114,6 +115,7 @@ class Made:
     alarms: tuple[str, ...] | None = None
 
 
+@rare_collection()
 def checked(book: "Book") -> Checked:
     """Validate a workbook that was read, and build its plant."""
     from pipecalc.checks.nozzles.interface import standards
@@ -130,6 +132,7 @@ def checked(book: "Book") -> Checked:
     return Checked(built.plant, tuple(problems.sorted(TITLES)))
 
 
+@rare_collection()
 def ready(name: str, source: bytes, progress: Progress = silent) -> Ready:
     """Read and validate a workbook, and see whether results can be written into a copy of it.
 
@@ -258,6 +261,7 @@ def _made_in_portions(
     return made, results
 
 
+@rare_collection()
 def _with_results(workbook: Ready, results: Results, progress: Progress) -> bytes:
     """The workbook with results, reopened and compared with what was meant."""
     from pipecalc.workbook.writer import write_results

@@ -175,6 +175,15 @@ def number_out(value: float, unit: str, dimension: Dimension) -> float:
     return (value - offset) / factor
 
 
+def scale_of(unit: str, dimension: Dimension) -> tuple[float, float]:
+    """Factor and offset of a unit, for many numbers one by one: shown = (base - offset) / factor.
+
+    Raises:
+        UnitError: The unit is unknown or of another dimension.
+    """
+    return _scale(unit, dimension)
+
+
 def unit_problem(unit: str, dimension: Dimension) -> UnitProblem | None:
     """What is wrong with a unit in a column of this dimension, None where it fits."""
     try:

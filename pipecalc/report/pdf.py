@@ -1,9 +1,8 @@
 """HTML to PDF: the only module that knows the rendering library; it fetches nothing but the package's fonts."""
 
-import gc
 import warnings
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, redirect_stdout
+from collections.abc import Mapping
+from contextlib import redirect_stdout
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from io import BytesIO, StringIO
@@ -11,6 +10,7 @@ from typing import Any
 from urllib.parse import unquote, urlsplit
 from urllib.request import url2pathname
 
+from pipecalc.garbage import rare_collection
 from pipecalc.problems import EnvironmentLacks
 from pipecalc.report.assets import FACES, FONTS
 
@@ -66,7 +66,7 @@ def make_pdf(document: Document) -> Pdf:
             for name in page.anchors:
                 places.setdefault(name, number)
 
-    with warnings.catch_warnings(), _rare_collection():
+    with warnings.catch_warnings(), rare_collection():
         # The renderer leaves its own colour profile file to be closed by the interpreter.
         warnings.simplefilter("ignore", ResourceWarning)
         page = library.HTML(string=document.html, url_fetcher=_fetcher(), media_type="print")
@@ -78,17 +78,6 @@ def make_pdf(document: Document) -> Pdf:
             full_fonts=True,
         )
     return Pdf(made, places)
-
-
-@contextmanager
-def _rare_collection() -> Iterator[None]:
-    """Look for garbage rarely while it lasts: the layout keeps its many objects, and looking took a fifth of it."""
-    usual = gc.get_threshold()
-    gc.set_threshold(100_000, 50, 100)
-    try:
-        yield
-    finally:
-        gc.set_threshold(*usual)
 
 
 def _library() -> Any:

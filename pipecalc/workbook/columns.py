@@ -55,8 +55,8 @@ def read_column(column: Column, unit: str, unit_at: Address, given: Sequence[Any
         column: Its declaration.
         unit: Text of its unit cell.
         unit_at: Address of the unit cell.
-        given: Value of each cell; a :class:`Fault` stands for a cell already known to be bad, and a Fault without a code
-            for one whose error has been reported.
+        given: Value of each cell; a :class:`Fault` stands for a cell already known to be bad, and a Fault without a
+            code for one whose error has been reported.
         at: Address of the cell with a position; asked for cells of which something is to be said.
     """
     read = ColumnRead([None] * len(given), [None] * len(given))
@@ -146,9 +146,7 @@ def default_value(column: Column) -> Any:
     return column.default
 
 
-def _convert(
-    column: Column, unit: str, unit_at: Address, given: Sequence[Any], at: Places, read: ColumnRead
-) -> None:
+def _convert(column: Column, unit: str, unit_at: Address, given: Sequence[Any], at: Places, read: ColumnRead) -> None:
     by_unit: dict[str, list[int]] = {}
     for i in _positions(read, Amount):
         by_unit.setdefault(read.values[i].unit, []).append(i)

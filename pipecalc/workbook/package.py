@@ -265,7 +265,7 @@ def _write_new_sheets(book: Book, sheets: Sequence[NewSheet], styles: StyleBook)
         book.mark(sheet.title, sheet.repeat_row)
 
 
-def _replace(book: Book, entry: SheetEntry, data: bytes) -> None:
+def _replace(book: Book, entry: SheetEntry, data: Sequence[bytes]) -> None:
     if b"<f" in book.package.read(entry.part):
         book.drop("calcChain")
     attached = {relationship.id for relationship in book.package.relationships(entry.part)}

@@ -120,10 +120,17 @@ class Pen:
 
     def cell(self, row: int, column: int, value: Value, style: CellStyle | None, base: int = 0) -> str:
         """Text of one cell; without a style it takes the base format."""
+        return f'<{self.prefix}c r="{COLUMN_LETTERS[column]}{row}"{self.after_address(value, style, base)}'
+
+    def look(self, style: CellStyle) -> str:
+        """Attribute of a number's format, or empty."""
+        index = self.index(style, False)
+        return f' s="{index}"' if index else ""
+
+    def after_address(self, value: Value, style: CellStyle | None, base: int = 0) -> str:
+        """Text of one cell from the end of its address on, which does not depend on where it stands."""
         if type(value) is float and style is not None and math.isfinite(value):
-            start = f'<{self.prefix}c r="{COLUMN_LETTERS[column]}{row}"'
-            look = f' s="{base}"' if (base := self.index(style, False)) else ""
-            return f"{start}{look}><{self.prefix}v>{value!r}</{self.prefix}v></{self.prefix}c>"
+            return f"{self.look(style)}><{self.prefix}v>{value!r}</{self.prefix}v></{self.prefix}c>"
         quote = starts_like_formula(value)
         if style is not None:
             base = self.index(style, quote)
@@ -131,8 +138,7 @@ class Pen:
             base = self.quoted(base)
         kind, inner = text_content(value, self.prefix) if isinstance(value, str) else content(value, self.prefix)
         look = f' s="{base}"' if base else ""
-        start = f'<{self.prefix}c r="{COLUMN_LETTERS[column]}{row}"{look}{kind}'
-        return f"{start}>{inner}</{self.prefix}c>" if inner else f"{start}/>"
+        return f"{look}{kind}>{inner}</{self.prefix}c>" if inner else f"{look}{kind}/>"
 
     def replaced(self, text: str, write: CellWrite) -> str:
         """Text of a cell with its new value."""

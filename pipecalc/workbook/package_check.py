@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from io import BytesIO
-from itertools import groupby
 from pathlib import Path
 
 from python_calamine import CalamineError, CalamineWorkbook
@@ -10,6 +9,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 from pipecalc.problems import FileUnusable
 from pipecalc.workbook.limits import MAX_STRING
 from pipecalc.workbook.package_book import Book
+from pipecalc.workbook.package_cells import by_row
 from pipecalc.workbook.package_edits import CellWrite, NewSheet, Value, reference
 from pipecalc.workbook.package_parts import Package
 
@@ -48,17 +48,26 @@ def check_written(
 
 def _compare_cells(book: CalamineWorkbook, writes: Sequence[CellWrite]) -> None:
     names = {name.lower(): name for name in book.sheet_names}
-    last = {(w.sheet.lower(), w.row, w.column): w for w in writes}
-    for title, group in groupby(sorted(last), key=lambda place: place[0]):
+    sheets: dict[str, list[CellWrite]] = {}
+    for write in writes:
+        sheets.setdefault(write.sheet, []).append(write)
+    merged: dict[str, list[CellWrite]] = {}
+    for title, own in sheets.items():
+        merged.setdefault(title.lower(), []).extend(own)
+    for title in sorted(merged):
         rows = book.get_sheet_by_name(names[title]).to_python(skip_empty_area=False)
-        for place in group:
-            _, row, column = place
-            found = rows[row - 1][column - 1] if row <= len(rows) and column <= len(rows[row - 1]) else ""
-            if not _agrees(found, last[place].value):
-                raise _differs(f"{last[place].sheet}!{reference(row, column)} holds {found!r}")
+        wanted = by_row(merged[title])
+        for number in sorted(wanted):
+            row = rows[number - 1] if number <= len(rows) else []
+            for column, write in wanted[number].items():
+                found = row[column - 1] if column <= len(row) else ""
+                if not _agrees(found, write.value):
+                    raise _differs(f"{write.sheet}!{reference(number, column)} holds {found!r}")
 
 
 def _agrees(found: object, wanted: Value) -> bool:
+    if type(wanted) is float and type(found) is float:
+        return found == wanted
     if wanted is None:
         return found == ""
     if isinstance(wanted, str):

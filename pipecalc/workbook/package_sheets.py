@@ -4,19 +4,19 @@ Source: ECMA-376 Part 1, clause 18.3 (worksheets).
 """
 
 import re
-from collections.abc import Mapping, Sequence
-from functools import lru_cache
-from textwrap import wrap
+from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from pipecalc.workbook.package_cells import Pen
+from pipecalc.workbook.package_columns import PLAIN_WIDTH, ColumnText, row_text, rows_text
 from pipecalc.workbook.package_edits import NewSheet, SheetCell, Value, reference
+from pipecalc.workbook.package_table import Table
 
 _FORBIDDEN = re.compile(r"[\[\]:*?/\\\x00-\x1f]")
 _HEADER = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 
 
-_LINE_HEIGHT = 15.0  # points
-_PLAIN_WIDTH = 9.0  # characters
+_ROWS_OF_A_PIECE = 1000
 
 
 def refuse_bad_titles(titles: Sequence[str]) -> None:
@@ -32,14 +32,11 @@ def refuse_bad_titles(titles: Sequence[str]) -> None:
         raise ValueError(f"no two sheets can bear the same title: {', '.join(titles)}")
 
 
-def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> bytes:
-    """Text of a worksheet part."""
+def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> list[bytes]:
+    """Text of a worksheet part, piece by piece; long sheets make their cells as they go."""
     fit = '<sheetPr><pageSetUpPr fitToPage="1"/></sheetPr>' if sheet.fit_to_width else ""
-    rows, width = [], 0
-    for number, cells in enumerate(sheet.rows, start=1):  # once: long sheets make their cells as they go
-        rows.append(_row(number, cells, pen, sheet.column_widths).encode())
-        width = max(width, len(cells))
-    extent = f"A1:{reference(len(rows), width)}" if width else "A1"
+    width = _width(sheet.rows)
+    extent = f"A1:{reference(len(sheet.rows), width)}" if width else "A1"
     before = [
         _HEADER,
         f'<worksheet xmlns="{namespace}">{fit}<dimension ref="{extent}"/>',
@@ -51,7 +48,37 @@ def worksheet(sheet: NewSheet, pen: Pen, namespace: str) -> bytes:
         _page(sheet),
         "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter></worksheet>",
     ]
-    return b"".join(["".join(before).encode(), *rows, "".join(after).encode()])
+    return [piece.encode() for piece in ("".join(before), *_gathered(_rows(sheet, pen)), "".join(after))]
+
+
+def _gathered(texts: Iterator[str]) -> Iterator[str]:
+    """Rows in pieces of many rows."""
+    while rows := list(islice(texts, _ROWS_OF_A_PIECE)):
+        yield "".join(rows)
+
+
+def _width(rows: Sequence[Sequence[SheetCell | Value]]) -> int:
+    if not isinstance(rows, Table):
+        return max(map(len, rows), default=0)
+    return max(len(rows.columns) if rows.values else 0, *map(len, (*rows.head, *rows.foot)), 0)
+
+
+def _rows(sheet: NewSheet, pen: Pen) -> Iterator[str]:
+    """Rows cell by cell; the many that a long table may have column by column."""
+    table = sheet.rows if isinstance(sheet.rows, Table) else None
+    one_by_one = len(sheet.rows) if table is None else len(table.head) + _ROWS_OF_A_PIECE
+    for number, cells in enumerate(islice(sheet.rows, one_by_one), start=1):
+        yield row_text(number, cells, pen, sheet.column_widths)
+    if table is None or len(table) <= one_by_one:
+        return
+    widths = sheet.column_widths
+    columns = [ColumnText(c, n, widths.get(n, PLAIN_WIDTH), pen) for n, c in enumerate(table.columns, start=1)]
+    for start in range(_ROWS_OF_A_PIECE, len(table.values), _ROWS_OF_A_PIECE):
+        values = table.values[start : start + _ROWS_OF_A_PIECE]
+        yield from rows_text(len(table.head) + start + 1, columns, values)
+    below = max(len(table.head) + len(table.values), one_by_one)
+    for number, cells in enumerate(table.foot[below - len(table.head) - len(table.values) :], start=below + 1):
+        yield row_text(number, cells, pen, sheet.column_widths)
 
 
 def _pane(freeze: tuple[int, int] | None) -> str:
@@ -73,30 +100,6 @@ def _columns(sheet: NewSheet) -> str:
         for column, width in sorted(sheet.column_widths.items())
     ]
     return f"<cols>{''.join(entries)}</cols>" if entries else ""
-
-
-def _row(number: int, cells: Sequence[SheetCell | Value], pen: Pen, widths: Mapping[int, float]) -> str:
-    texts, lines = [], 1
-    for column, entry in enumerate(cells, start=1):
-        cell = entry if isinstance(entry, SheetCell) else SheetCell(entry)
-        if cell.value is not None or cell.style is not None:
-            texts.append(pen.cell(number, column, cell.value, cell.style))
-        if isinstance(cell.value, str) and cell.style is not None and cell.style.wrap:
-            lines = max(lines, _lines(cell.value, widths.get(column, _PLAIN_WIDTH)))
-    # Not every program makes room for wrapped text by itself.
-    height = f' ht="{_LINE_HEIGHT * lines:g}" customHeight="1"' if lines > 1 else ""
-    return f'<row r="{number}"{height}>{"".join(texts)}</row>' if texts else ""
-
-
-def _lines(value: str, width: float) -> int:
-    """Lines that a wrapped text needs in a column of this width in characters."""
-    room = max(int(width) - 1, 4)
-    return 1 if len(value) <= room and "\n" not in value else _wrapped(value, room)
-
-
-@lru_cache(10_000)
-def _wrapped(value: str, room: int) -> int:
-    return len(wrap(value, room)) or 1
 
 
 def _page(sheet: NewSheet) -> str:

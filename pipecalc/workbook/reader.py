@@ -154,7 +154,11 @@ def _read_flat(sheet: Sheet, grid: Grid, scanned: SheetScan, problems: Problems)
             given[i] = flaws.get((n, place)) or given[i]
         unit, unit_at = _unit_of(column, units[column.key]), Address(sheet.title, _UNITS_ROW, place)
         columns[column.key] = read_column(
-            column, unit, unit_at, given, lambda i, place=place: Address(sheet.title, numbers[i], place)  # type: ignore[misc]
+            column,
+            unit,
+            unit_at,
+            given,
+            lambda i, place=place: Address(sheet.title, numbers[i], place),  # type: ignore[misc]
         )
         problems.extend(columns[column.key].problems)
     return SheetRead(tuple(_rows(sheet, numbers, columns, matched.places)), matched.places, units, width)

@@ -1,11 +1,9 @@
 """The sheets that a run writes: Summary, loads on nozzles and supports, Stress, Springs, data sheets, Messages."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
-from math import isfinite
-from typing import overload
 
 from pipecalc.analysis.nozzle_standards import EQUIPMENT_CHECK
 from pipecalc.analysis.nozzles import NOZZLE_CHECK
@@ -15,8 +13,9 @@ from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Plant
 from pipecalc.results import Check, Results, Status, governing, worst_status
 from pipecalc.schema.build_columns import UNITS
-from pipecalc.units import number_out
+from pipecalc.units import scale_of
 from pipecalc.workbook.package import CellStyle, NewSheet, SheetCell, Value
+from pipecalc.workbook.package_table import Table, TableColumn
 from pipecalc.workbook.result_columns import checks_of
 from pipecalc.workbook.vendor_sheets import nozzle_data_sheets
 
@@ -36,7 +35,6 @@ _STATUS = {
         (Status.NOT_APPLICABLE, "EEEEEE"),
     )
 }
-Rows = Sequence[Sequence[SheetCell | Value]]
 #: Longest list of stresses; beyond it only the worst points of each line and check are listed.
 STRESS_ROWS = 50_000
 REVIEW_MARK = "FOR REVIEW - not sealed, not for construction"
@@ -77,7 +75,7 @@ def _sheet(title: str, fields: list[Field], rows: list[list[object]], empty: str
         head.append([SheetCell(empty, _TEXT)])
     return NewSheet(
         title,
-        _Rows(head, rows, fields, units),
+        Table(head, [_column(field, units) for field in fields], rows, [[], [SheetCell(REVIEW_MARK, _MARK)]]),
         {number: field.width for number, field in enumerate(fields, start=1)},
         freeze=(2, 1),
         repeat_row=1,
@@ -95,47 +93,12 @@ def inputs_shown(check: str) -> tuple[str, ...]:
     return (*COMPONENTS, *(f"allowable {axis}" for axis in COMPONENTS)) if check == NOZZLE_CHECK else ()
 
 
-class _Rows(Sequence[Sequence[SheetCell | Value]]):
-    """Rows of cells made when they are asked for: all at once they take more room than everything else."""
-
-    def __init__(self, head: Rows, values: Sequence[Sequence[object]], fields: Sequence[Field], units: str) -> None:
-        self._head, self._values, self._fields, self._units = head, values, fields, units
-        self._foot: Rows = [[], [SheetCell(REVIEW_MARK, _MARK)]]
-
-    def __len__(self) -> int:
-        return len(self._head) + len(self._values) + len(self._foot)
-
-    @overload
-    def __getitem__(self, at: int) -> Sequence[SheetCell | Value]: ...
-    @overload
-    def __getitem__(self, at: slice) -> Rows: ...
-    def __getitem__(self, at: int | slice) -> Sequence[SheetCell | Value] | Rows:
-        return list(self)[at]
-
-    def __iter__(self) -> Iterator[Sequence[SheetCell | Value]]:
-        yield from self._head
-        makers = [_maker(field, self._units) for field in self._fields]
-        for row in self._values:
-            yield [make(value) for make, value in zip(makers, row, strict=True)]
-        yield from self._foot
-
-
-def _maker(field: Field, units: str) -> Callable[[object], SheetCell]:
-    """What makes the cells of one column of their values."""
-    unit, style = _unit(field, units), _number_style(field.digits)
-    dimension = UNITS[field.quantity][0] if field.quantity in UNITS else None
-
-    def cell(value: object) -> SheetCell:
-        if isinstance(value, str):
-            return SheetCell(value or None, _STATUS.get(value, _WRAPPED))
-        if value is None:
-            return SheetCell(None, _WRAPPED)
-        number = float(value)  # type: ignore[arg-type]
-        if not isfinite(number):
-            return SheetCell(None, _TEXT)
-        return SheetCell(number if dimension is None else number_out(number, unit, dimension), style)
-
-    return cell
+def _column(field: Field, units: str) -> TableColumn:
+    """How the values of a field are shown."""
+    factor, offset = 1.0, 0.0
+    if field.quantity in UNITS:
+        factor, offset = scale_of(_unit(field, units), UNITS[field.quantity][0])
+    return TableColumn(_number_style(field.digits), _WRAPPED, _TEXT, _STATUS, offset, factor)
 
 
 @cache

@@ -76,9 +76,7 @@ class _Covered:
         return self._found[key]
 
 
-def _check_segment(
-    segment: Segment, state: State, project: Project, covered: _Covered, problems: Problems
-) -> None:
+def _check_segment(segment: Segment, state: State, project: Project, covered: _Covered, problems: Problems) -> None:
     temperature = state.segment_temperature(segment)
     _check_strain(segment.material, temperature, project, segment.source, covered, problems)
     if not covered.modulus(segment.material, temperature):

@@ -1,0 +1,16 @@
+"""How often the interpreter looks for garbage while much is being built that stays."""
+
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+
+@contextmanager
+def rare_collection() -> Iterator[None]:
+    """Look for garbage rarely while it lasts: many records stay, and each look sees all of them."""
+    usual = gc.get_threshold()
+    gc.set_threshold(100_000, 50, 100)
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
