@@ -20,7 +20,7 @@ HEAD = (
 TAIL = '<mergeCells count="1"><mergeCell ref="A4:A5"/></mergeCells></worksheet>'
 ROWS = (
     '<row r="1" spans="1:3" x14ac:dyDescent="0.25"><c r="A1" s="1" t="s"><v>0</v></c><c r="B1" s="2"/></row>',
-    '<row r="2" ht="30" customHeight="1"><c r="A2" t="inlineStr"><is><t xml:space="preserve"> &amp; € </t></is></c></row>',
+    '<row r="2" ht="30" customHeight="1"><c r="A2" t="inlineStr"><is><t xml:space="preserve">&gt;€ </t></is></c></row>',
     '<row r="3"><c r="A3"><v>1.5</v></c><c r="B3" t="b"><v>1</v></c><c r="C3" t="n"><v /></c></row>',
     '<row r="4"><c r="A4"><f>A3+1</f><v>2.5</v></c><c r="B4"><f>A3</f><v></v></c></row>',
     '<row r="5"><c r="A5" t="str"><f>""</f><v></v></c><c r="C5" t="e"><v>#DIV/0!</v></c></row>',
