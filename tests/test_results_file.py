@@ -10,7 +10,7 @@ import pytest
 
 from pipecalc import examples, job, results
 from pipecalc.analysis.analyse import analyse
-from pipecalc.report.results_file import plain, results_document, results_schema, results_text
+from pipecalc.report.results_file import encoded, lines, plain, results_document, results_schema, results_text
 from pipecalc.results import Check, Results, Status
 from tests.analysis.hand_plants import built, line_rows
 
@@ -104,6 +104,16 @@ def test_the_schema_lists_every_field_of_a_record(name: str) -> None:
 
 def test_every_list_of_results_is_written_out(small) -> None:
     assert {f.name for f in fields(Results)} <= set(document_of(small))
+
+
+@pytest.mark.parametrize("count", [0, 1, 2, 3, 7])
+def test_records_in_one_go_are_those_one_by_one(small, count: int, monkeypatch) -> None:
+    monkeypatch.setattr("pipecalc.report.results_file._AT_ONCE", 3)
+    _, found = small
+    odd = Check("a,\n,b", 'q"', "},{", "", "", nan, inf, "", nan, Status.PASS, "", inputs={"\n": ",\n,"})
+    for records in ([odd] * count, *(getattr(found, name)[:count] for name in RECORDS)):
+        assert lines(records) == b",\n".join(map(encoded, records))
+        assert lines(records).count(b"\n") == max(0, len(records) - 1)
 
 
 def test_a_number_that_is_not_finite_is_null(small) -> None:
