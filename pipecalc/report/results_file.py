@@ -103,7 +103,7 @@ def _lines(records: Sequence[Any]) -> bytes:
 
 
 def _opened_record(value: Any) -> Any:
-    names, fields_of = _reader(type(value))
+    names, fields_of = _reader(type(value))  # type: ignore[arg-type] # a class is hashable
     return dict(zip(names, fields_of(value), strict=True)) if names else value
 
 
@@ -125,7 +125,7 @@ def _opened(value: Any) -> Any:
         return _address(value)
     if isinstance(value, date):
         return str(value)
-    names, fields_of = _reader(type(value))
+    names, fields_of = _reader(type(value))  # type: ignore[arg-type] # a class is hashable
     if names:
         return dict(zip(names, fields_of(value), strict=True))
     return dict(value) if isinstance(value, Mapping) else list(value)
