@@ -257,10 +257,10 @@ def _checks(sheets: Sheets, n: Nozzle, against: Sequence[Check]) -> Table | None
         triple("MR / ML / MC max", 30, units["M"]),
         triple("Force max", 11, units["F"]),
         triple("Moment max", 11, units["M"]),
-        text("Case", 22),
+        text("Case", 27),
         numeric("Ratio", 8),
         status(11),
-        text("Document, rule, remark", 40),
+        text("Document, rule, remark", 36),
     ]
     return sheets.table(f"Nozzle {n.name} against its allowables", *without_empty(columns, rows))
 
