@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from scipy.linalg import LinAlgError
 
-from pipecalc.calc.contact_flexibility import Band, Seats
+from pipecalc.calc.contact_flexibility import Band, Seats, some_cases
 from pipecalc.calc.frame import Array, Index, Mask
 
 _RIGID = 1e4  # stiffness of rigid supports, as multiple of that of the frame, in this start only
@@ -28,6 +28,8 @@ _TINY = 1e-300
 @dataclass(frozen=True, slots=True, eq=False)
 class EnergyProblem:
     """Frame and supports of some cases (leading axis) in the freedoms of the kept nodes.
+
+    Values of supports that are the same in all cases have a leading axis of one.
 
     Attributes:
         band: Condensed stiffness of the frame.
@@ -64,7 +66,7 @@ class EnergyProblem:
     def pick(self, cases: Index | Mask) -> EnergyProblem:
         """Return the same for some of the cases."""
         names = ("load", "offset", "normal", "rate", "preload", "anchor", "limit", "mu")
-        part: dict[str, Any] = {name: getattr(self, name)[cases] for name in names}
+        part: dict[str, Any] = {name: some_cases(getattr(self, name), cases) for name in names}
         return replace(self, **part)
 
 
@@ -116,24 +118,43 @@ def forces(problem: EnergyProblem, w: Array) -> Forces:
     return Forces(r, over, trial, size, share)
 
 
-def _falls(problem: EnergyProblem, at: Forces) -> tuple[Array, Array]:
+def _falls(problem: EnergyProblem, at: Forces) -> Array:
     """How forces fall with movements of their rows, in the form that `Seats.blocks` takes."""
-    rate = np.where(at.over != 0.0, problem.normal, 0.0) + problem.rate
+    c, f = len(problem.lower), len(problem.rubbing)
+    out = np.zeros((len(at.r), c + 5 * f))
+    out[:, :c] = np.where(at.over != 0.0, problem.normal, 0.0) + problem.rate
     along = at.trial * np.where(at.share < 1.0, 1.0 / np.maximum(at.size, _TINY), 0.0)[:, :, None]
-    rub = np.zeros((*along.shape, 3))
+    one, other = along[:, :, 0], along[:, :, 1]
     # friction along a line has its second component zero, in stiffness and in force
-    rub[:, :, :, 1:] = -along[:, :, :, None] * along[:, :, None, :]
-    rub[:, :, 0, 1] += 1.0
-    rub[:, :, 1, 2] += 1.0
-    rub[:, :, :, 1:] *= at.share[:, :, None, None] * problem.tangential[:, None, :]
-    return rate, rub
+    own = at.share[:, :, None] * problem.tangential
+    out[:, c + 2 * f : c + 3 * f] = own[:, :, 0] * (1.0 - one * one)
+    out[:, c + 3 * f : c + 4 * f] = own[:, :, 1] * (1.0 - other * other)
+    out[:, c + 4 * f :] = -own[:, :, 1] * one * other
+    return out
 
 
 def _sizes(values: Array) -> Array:
     return np.asarray(np.abs(values).max(axis=1, initial=0.0))
 
 
-def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Array:
+@dataclass(frozen=True, slots=True, eq=False)
+class Least:
+    """Where the energy is least.
+
+    Attributes:
+        u: Movements, shape (cases, 6 q).
+        w: Positions of rows, shape (cases, R) [m].
+        r: Forces of rows, shape (cases, R) [N].
+        missing: What is missing of equilibrium, shape (cases, 6 q).
+    """
+
+    u: Array
+    w: Array
+    r: Array
+    missing: Array
+
+
+def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Least:
     """Return the movements of least energy, friction limits held, all cases together.
 
     Args:
@@ -142,25 +163,26 @@ def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Array:
         tolerance: Imbalance left, relative to the largest force.
 
     Returns:
-        Movements, shape (cases, 6 q).
+        Where the energy is least; where that is not found, the last place seen.
     """
-    found, live = u.copy(), np.arange(len(u))
+    live = np.arange(len(u))
     carried = problem.band.times(u)
     size = np.maximum(_sizes(problem.load), _sizes(carried))
     w = problem.seats.positions(u) + problem.offset
     at = forces(problem, w)
+    found = Least(u.copy(), w.copy(), at.r.copy(), np.zeros_like(u))
     stuck = np.zeros(len(u), bool)
-    for _ in range(_ROUNDS):
+    for turn in range(_ROUNDS + 1):
         pull = problem.load + problem.seats.gathered(at.r) - carried
-        going = (_sizes(pull) > tolerance * size) & ~stuck
+        going = (_sizes(pull) > tolerance * size) & ~stuck & (turn < _ROUNDS)
         if not going.all():
-            found[live] = u
+            found.u[live], found.w[live], found.r[live], found.missing[live] = u, w, at.r, pull
             live, u, w, carried, size = live[going], u[going], w[going], carried[going], size[going]
             pull, stuck, problem, at = pull[going], stuck[going], problem.pick(going), at.pick(going)
         if not len(live):
             return found
         step = np.zeros_like(u)
-        blocks = problem.seats.blocks(*_falls(problem, at))
+        blocks = problem.seats.blocks(_falls(problem, at))
         for i in range(len(live)):
             try:
                 step[i] = problem.band.solve(blocks[i], pull[i], _SOFT)
@@ -169,7 +191,6 @@ def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Array:
         stiff, along = problem.band.times(step), problem.seats.positions(step)
         length, at = _search(problem, u, w, at, step, stiff, along)
         u, w, carried = (old + length[:, None] * way for old, way in ((u, step), (w, along), (carried, stiff)))
-    found[live] = u
     return found
 
 

@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from scipy.linalg import LinAlgError
 from scipy.linalg.blas import dsbmv
 from scipy.linalg.lapack import dgbsv, dpbsv, dpbtrf, dpbtrs
 from scipy.sparse import csc_array, csr_array
 
-from pipecalc.calc.frame import Array, Index
+from pipecalc.calc.frame import Array, Index, Mask
 
 _I, _J = np.tril_indices(3)
+
+
+def some_cases(values: npt.NDArray[Any], cases: Index | Mask) -> npt.NDArray[Any]:
+    """Return the values of some cases; values that are the same in all cases keep their leading axis of one."""
+    return values if len(values) == 1 else values[cases]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,10 +49,11 @@ class Seats:
         c = count - 2 * f
         freedom = (6 * self.node[:, None] + np.arange(3)).reshape(-1)
         to_rows = csr_array((self.unit.reshape(-1), freedom, 3 * np.arange(count + 1)), shape=(count, self.size))
-        of = np.stack([self.rubbing, np.arange(c, count, 2), np.arange(c + 1, count, 2)], axis=1)
-        force = np.concatenate([np.arange(c), np.repeat(of[:, 1:], 3)])
-        moved = np.concatenate([np.arange(c), np.repeat(of[:, None, :], 2, axis=1).reshape(-1)])
+        one, other, both = np.arange(c, count, 2), np.arange(c + 1, count, 2), np.arange(c, count)
+        force = np.concatenate([np.arange(c), both, one, other, one])
+        moved = np.concatenate([np.arange(c), np.repeat(self.rubbing, 2), one, other, other])
         value = self.unit[force][:, :, None] * self.unit[moved][:, None, :]
+        value[len(force) - f :] += value[len(force) - f :].transpose(0, 2, 1)
         cell = (9 * self.node[force][:, None] + np.arange(9)).reshape(-1)
         shape = (3 * self.size // 2, len(force))
         object.__setattr__(self, "to_rows", to_rows)
@@ -61,15 +69,15 @@ class Seats:
         """Return forces on the freedoms of the kept nodes, shape (cases, 6 q), from forces of rows, (cases, R)."""
         return np.ascontiguousarray((self.to_freedoms @ r.T).T)
 
-    def blocks(self, normal: Array, rub: Array) -> Array:
+    def blocks(self, falls: Array) -> Array:
         """Return the 3 x 3 blocks that supports add to the stiffness of each kept node, shape (cases, q, 9).
 
         Args:
-            normal: How much normal forces fall with movement along the normal, shape (cases, c) [N/m].
-            rub: How much both friction forces fall with movements along normal and tangents, shape (cases, f, 2, 3).
+            falls: How much forces fall with movements, shape (cases, c + 5 f) [N/m]: each normal force with its
+                normal; each friction force with the normal; then of each pair of tangents the first with itself, the
+                second with itself, and each with the other (which is alike).
         """
-        value = np.concatenate([normal, rub.reshape(len(normal), -1)], axis=1)
-        return np.ascontiguousarray((self.to_cells @ value.T).T).reshape(len(normal), -1, 9)
+        return np.ascontiguousarray((self.to_cells @ falls.T).T).reshape(len(falls), -1, 9)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -210,10 +218,10 @@ def build_flexibility(
         LinAlgError: The frame floats in spite of the auxiliary springs.
     """
     band = build_band(stiffness, width)
-    rub = np.zeros((1, len(seats.rubbing), 2, 3))
-    c = len(auxiliary) - 2 * len(seats.rubbing)
-    rub[0, :, 0, 1], rub[0, :, 1, 2] = auxiliary[c::2], auxiliary[c + 1 :: 2]
-    blocks = seats.blocks(auxiliary[None, :c], rub)[0]
+    f = len(seats.rubbing)
+    c = len(auxiliary) - 2 * f
+    falls = [auxiliary[:c], np.zeros(2 * f), auxiliary[c::2], auxiliary[c + 1 :: 2], np.zeros(f)]
+    blocks = seats.blocks(np.concatenate(falls)[None])[0]
     base = band.lower.copy()
     base.reshape(-1)[band.in_lower] += blocks[:, 3 * _I + _J].reshape(-1)
     factor, info = dpbtrf(base.T, lower=1)

@@ -24,7 +24,7 @@ from pipecalc.calc.contact import (
     Rows,
     stages,
 )
-from pipecalc.calc.contact_energy import EnergyProblem, finite, forces, minimise
+from pipecalc.calc.contact_energy import EnergyProblem, finite, minimise
 from pipecalc.calc.contact_flexibility import Flexibility
 from pipecalc.calc.contact_law import (
     WEIGHTS,
@@ -131,22 +131,23 @@ def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
     s, done = s.copy(), np.zeros(len(s), bool)
     live, problem, u = np.arange(len(s)), _energy(law), law.flex.start
     for turn in range(_RENEWALS):
-        u = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
-        at = forces(problem, problem.seats.positions(u) + problem.offset)
-        part = pick_cases(law, live)
-        moved, r, done[live] = settle(problem, u, at.r, law.give, law.flex.auxiliary, scale_of(part))
-        s[live] = r + law.flex.auxiliary * moved
+        at = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
+        scale = scale_of(pick_cases(law, live))
+        w, r, done[live] = settle(problem, at.w, at.r, at.missing, law.give, law.flex.auxiliary, scale)
+        s[live] = r + law.flex.auxiliary * (w - problem.offset)
         late = ~done[live]
         if not late.any():
             break
         limit = problem.mu * np.abs(at.r[:, problem.rubbing])
-        live, problem, u = live[late], replace(problem, limit=limit).pick(late), u[late]
+        live, problem, u = live[late], replace(problem, limit=limit).pick(late), at.u[late]
     return s, done
 
 
 def _energy(law: Law) -> EnergyProblem:
     """The energy of frame and supports, friction without limit."""
-    flex, c, here = law.flex, len(law.lower), law.active
+    flex, c = law.flex, len(law.lower)
+    here = law.active[:1] if law.active.all() else law.active
+    preload = law.preload if law.is_spring.any() else law.preload[:1]
     with np.errstate(divide="ignore"):
         normal = finite(1.0 / law.give, flex.auxiliary[:c])
     tangential = np.repeat(1.0 / law.slide_give[:, None], 2, axis=1)
@@ -161,7 +162,7 @@ def _energy(law: Law) -> EnergyProblem:
         law.upper,
         np.where(here & ~law.is_spring, normal, 0.0),
         np.where(here, law.rate, 0.0),
-        np.where(here & law.is_spring, law.preload, 0.0),
+        np.where(here & law.is_spring, preload, 0.0),
         tangential,
         law.anchor,
         np.where(rubs, _UNLIMITED, 0.0),
