@@ -10,14 +10,14 @@ from pipecalc.calc.elements import Elements, sums_at
 from pipecalc.calc.frame import Array, Index, Mask, both
 from pipecalc.calc.pipe_element import LOWER_THREE
 
-_END_SEARCHES = 2  # ends from which to start anew: the last found far away is a better start than the first
+END_SEARCHES = 2  # ends from which to start anew: the last found far away is a better start than the first
 _AT_J, _AHEAD, _BEHIND = 78, 6, 72  # first cells in a member's matrix of the blocks jj, ij and ji
 # entries of the matrix of a vector product: row, column, component, sign
 TILT = ((0, 1, 2, -1.0), (0, 2, 1, 1.0), (1, 0, 2, 1.0), (1, 2, 0, -1.0), (2, 0, 1, -1.0), (2, 1, 0, 1.0))
 
 
-def order_nodes(ends: Index, n: int, kept: Mask) -> Index:
-    """Return positions of nodes that keep the band narrow; -1 for kept nodes.
+def order_nodes(ends: Index, n: int, kept: Mask) -> tuple[Index, Index]:
+    """Return positions of nodes that keep the band narrow, and the number of the run of each; -1 for kept nodes.
 
     Breadth first from an end of each connected run, backward (reverse Cuthill-McKee), one run after the other.
     Starting in the middle of a run would carry both its halves side by side and double the band. Runs that touch
@@ -29,9 +29,9 @@ def order_nodes(ends: Index, n: int, kept: Mask) -> Index:
         kept: Nodes left out of the band, shape (n,).
     """
     inner = np.flatnonzero(~kept)
-    place = np.full(n, -1, np.intp)
+    place, run_of = np.full(n, -1, np.intp), np.full(n, -1, np.intp)
     if not len(inner):
-        return place
+        return place, run_of
     place[inner] = np.arange(len(inner))
     at = place[ends]
     pair = at[both(at >= 0)]
@@ -39,11 +39,12 @@ def order_nodes(ends: Index, n: int, kept: Mask) -> Index:
     number = connected_components(graph, directed=False)[1]
     run = _most_touched_last(np.asarray(number, np.intp), at, ends, n)
     start = np.unique(run, return_index=True)[1]
-    for _ in range(_END_SEARCHES):
+    for _ in range(END_SEARCHES):
         found = _breadth_first(graph, run, start)
         start = found[np.diff(run[found], append=-1) != 0]
     place[inner[_breadth_first(graph, run, start)[::-1]]] = np.arange(len(inner))
-    return place
+    run_of[inner] = run
+    return place, run_of
 
 
 def inner_order(place: Index) -> Index:

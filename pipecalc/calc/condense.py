@@ -11,11 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipecalc.calc.band import order_nodes
+from pipecalc.calc.band import END_SEARCHES
 from pipecalc.calc.elements import Elements
 from pipecalc.calc.factor import Factor
 from pipecalc.calc.frame import Array, Index, Mask, both
-from pipecalc.calc.mechanism import systems
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,14 +94,15 @@ class Condensed:
     """A frame as the kept nodes feel it.
 
     Attributes:
-        stiffness: Stiffness at the kept nodes, inner nodes free to follow, symmetric, shape (6 q, 6 q); held freedoms
-            have a unit diagonal.
-        width: Freedoms below the diagonal beyond which the stiffness is zero.
+        stiffness: Stiffness at the kept nodes, inner nodes free to follow, as blocks on and below the diagonal: entry
+            (i, d) has the rows of node i + d and the columns of node i, all others are zero; held freedoms have a unit
+            diagonal, shape (q, 1 + nodes apart, 6, 6).
+        local: Stiffness against translation of the members at each kept node, mean of the directions, shape (q,) [N/m].
         reaches: What kept nodes call up in the runs they touch.
     """
 
     stiffness: Array
-    width: int
+    local: Array
     reaches: Reaches
 
 
@@ -128,26 +128,13 @@ def find_touches(at: Index, k: Array, ends: Index, held: Mask) -> tuple[Index, I
     return at[rows].max(axis=1), inner, block
 
 
-def runs_between(ends: Index, n: int, kept: Index) -> Index:
-    """Return the number of the run of each node, kept nodes taken out (each then a run of its own), shape (n,).
-
-    Args:
-        ends: Nodes of elements, shape (m, 2).
-        n: Number of nodes.
-        kept: Kept nodes, shape (q,).
-    """
-    out = np.zeros(n, bool)
-    out[kept] = True
-    return systems(ends[~out[ends].any(axis=1)], n)
-
-
 def order_kept(ends: Index, kept: Index, run_of: Index) -> Index:
     """Return the kept nodes in an order in which those that know of each other stand close.
 
     Args:
         ends: Nodes of elements, shape (m, 2).
         kept: Kept nodes, shape (q,).
-        run_of: Run of each node, shape (n,).
+        run_of: Run of each inner node, shape (n,).
     """
     q = len(kept)
     number = np.full(len(run_of), -1, np.intp)
@@ -158,14 +145,41 @@ def order_kept(ends: Index, kept: Index, run_of: Index) -> Index:
     touched, run = np.unique(run_of[inner], return_inverse=True)
     through = np.stack([number[near], q + run.reshape(-1)], axis=1)
     direct = number[ends[~outside.any(axis=1)]]
-    count = q + len(touched)
-    place = order_nodes(np.concatenate([through, direct]), count, np.zeros(count, bool))
-    return np.asarray(kept[np.argsort(place[:q])], np.intp)
+    order = _from_ends(np.concatenate([through, direct]), q + len(touched))
+    return kept[[place for place in order if place < q]]
 
 
-def condense(
-    elements: Elements, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor, run_of: Index
-) -> Condensed:
+def _from_ends(pairs: Index, count: int) -> list[int]:
+    """Vertices of each connected part breadth first from one of its ends, as `order_nodes` does it for many nodes."""
+    tied: list[list[int]] = [[] for _ in range(count)]
+    for one, other in pairs.tolist():
+        tied[one].append(other)
+        tied[other].append(one)
+    order: list[int] = []
+    done = [False] * count
+    for first in range(count):
+        if not done[first]:
+            found = [first]
+            for _ in range(END_SEARCHES + 1):
+                found = _reached(tied, found[-1])
+            order += found
+            for vertex in found:
+                done[vertex] = True
+    return order
+
+
+def _reached(tied: list[list[int]], start: int) -> list[int]:
+    """Vertices reached from one, breadth first."""
+    found, seen = [start], {start}
+    for vertex in found:
+        for other in tied[vertex]:
+            if other not in seen:
+                seen.add(other)
+                found.append(other)
+    return found
+
+
+def condense(elements: Elements, kept: Index, held: Mask, blocks: tuple[Index, Array], inner: Factor) -> Condensed:
     """Return the frame as the kept nodes feel it.
 
     Args:
@@ -174,7 +188,6 @@ def condense(
         held: Freedoms without equation, shape (n, 6).
         blocks: Further nodes and their stiffness (elastic restraints).
         inner: The factored stiffness of the inner nodes.
-        run_of: Run of each node, shape (n,).
     """
     q = len(kept)
     number = np.full(len(held), -1, np.intp)
@@ -182,16 +195,16 @@ def condense(
     at = number[elements.ends]
     near = np.flatnonzero((at[:, 0] >= 0) | (at[:, 1] >= 0))
     at, k = at[near], elements.matrices(near)
-    out = _direct(at, k, number, held[kept], blocks)
-    reaches = _reaches(find_touches(at, k, elements.ends[near], held), inner, run_of[inner.order], q)
+    reaches = _reaches(find_touches(at, k, elements.ends[near], held), inner, inner.run[inner.order], q)
     one, other, value = reaches.work()
-    np.subtract.at(out, (one, other), value)
-    apart = one != other
-    np.subtract.at(out, (other[apart], one[apart]), value[apart].transpose(0, 2, 1))
-    joined = np.concatenate([np.abs(one - other), np.abs(at[:, 0] - at[:, 1])[both(at >= 0)]])
-    width = 6 * int(joined.max(initial=0)) + 5
-    flat = out.transpose(0, 2, 1, 3).reshape(6 * q, 6 * q)
-    return Condensed(0.5 * (flat + flat.T), width, reaches)
+    apart = np.abs(one - other)
+    furthest = max(apart.max(initial=0), np.abs(at[:, 0] - at[:, 1])[both(at >= 0)].max(initial=0))
+    out = _direct(at, k, number, held[kept], blocks, int(furthest))
+    ahead = (one < other)[:, None, None]
+    np.subtract.at(out, (np.minimum(one, other), apart), np.where(ahead, value.transpose(0, 2, 1), value))
+    flat = at.reshape(-1)
+    push = np.einsum("mii->mi", k).reshape(-1, 2, 6)[:, :, :3].mean(axis=2).reshape(-1)
+    return Condensed(out, np.asarray(np.bincount(flat[flat >= 0], push[flat >= 0], q), float), reaches)
 
 
 def _reaches(touches: tuple[Index, Index, Array], inner: Factor, run: Index, q: int) -> Reaches:
@@ -239,8 +252,10 @@ def _reaches(touches: tuple[Index, Index, Array], inner: Factor, run: Index, q: 
     return Reaches(owner, kept, long, rows, half, mirror, short, end - 1, tail)
 
 
-def _direct(ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Index, Array]) -> Array:
-    """Stiffness at the kept nodes with all inner nodes held, in blocks, shape (q, q, 6, 6).
+def _direct(
+    ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Index, Array], furthest: int
+) -> Array:
+    """Stiffness at the kept nodes with all inner nodes held, see `Condensed`, shape (q, 1 + furthest, 6, 6).
 
     Args:
         ends: Numbers of the kept nodes among the ends of members, -1 for inner nodes, shape (m, 2).
@@ -248,18 +263,24 @@ def _direct(ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Inde
         number: Number of each node among the kept ones, else -1, shape (n,).
         held: Freedoms of the kept nodes without equation, shape (q, 6).
         blocks: Further nodes and their stiffness (elastic restraints).
+        furthest: How far apart nodes of one block are at most.
     """
-    q = len(held)
-    # blocks of one matrix, so that it need not be put together from them
-    out = np.zeros((q, 6, q, 6)).transpose(0, 2, 1, 3)
-    for a in (0, 1):
-        for b in (0, 1):
-            rows = np.flatnonzero((ends[:, a] >= 0) & (ends[:, b] >= 0))
-            np.add.at(out, (ends[rows, a], ends[rows, b]), k[rows, 6 * a : 6 * a + 6, 6 * b : 6 * b + 6])
-    here = np.flatnonzero(number[blocks[0]] >= 0)
-    at = number[blocks[0][here]]
-    np.add.at(out, (at, at), blocks[1][here])
+    out = np.zeros((len(held), furthest + 1, 6, 6))
+    for end, here in ((0, slice(0, 6)), (1, slice(6, 12))):
+        rows = np.flatnonzero(ends[:, end] >= 0)
+        np.add.at(out[:, 0], ends[rows, end], k[rows, here, here])
+    rows = np.flatnonzero(both(ends >= 0))
+    one, other = ends[rows].T
+    ahead = (one < other)[:, None, None]
+    np.add.at(
+        out, (np.minimum(one, other), np.abs(one - other)), np.where(ahead, k[rows, 6:, :6], k[rows, :6, 6:])
+    )
+    here_too = np.flatnonzero(number[blocks[0]] >= 0)
+    np.add.at(out[:, 0], number[blocks[0][here_too]], blocks[1][here_too])
     node, freedom = np.nonzero(held)
-    out[node, :, freedom] = out[:, node, :, freedom] = 0.0
-    out[node, node, freedom, freedom] = 1.0
+    out[node, :, :, freedom] = 0.0
+    for apart in range(furthest + 1):
+        above = node >= apart
+        out[node[above] - apart, apart, freedom[above]] = 0.0
+    out[node, 0, freedom, freedom] = 1.0
     return out

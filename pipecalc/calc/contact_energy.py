@@ -133,6 +133,14 @@ def _falls(problem: EnergyProblem, at: Forces) -> Array:
     return out
 
 
+def _alike(blocks: Array) -> list[list[int]]:
+    """Group cases whose supports stand alike, so that their stiffness is factored once."""
+    groups: dict[bytes, list[int]] = {}
+    for case, block in enumerate(blocks):
+        groups.setdefault(block.tobytes(), []).append(case)
+    return list(groups.values())
+
+
 def _sizes(values: Array) -> Array:
     return np.asarray(np.abs(values).max(axis=1, initial=0.0))
 
@@ -183,11 +191,11 @@ def minimise(problem: EnergyProblem, u: Array, tolerance: float) -> Least:
             return found
         step = np.zeros_like(u)
         blocks = problem.seats.blocks(_falls(problem, at))
-        for i in range(len(live)):
+        for cases in _alike(blocks):
             try:
-                step[i] = problem.band.solve(blocks[i], pull[i], _SOFT)
+                step[cases] = problem.band.solve(blocks[cases[0]], pull[cases], _SOFT)
             except LinAlgError:
-                stuck[i] = True
+                stuck[cases] = True
         stiff, along = problem.band.times(step), problem.seats.positions(step)
         length, at = _search(problem, u, w, at, step, stiff, along)
         u, w, carried = (old + length[:, None] * way for old, way in ((u, step), (w, along), (carried, stiff)))

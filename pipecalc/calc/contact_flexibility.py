@@ -102,7 +102,15 @@ class Band:
         return np.array([dsbmv(width, 1.0, matrix, one, lower=1) for one in u]).reshape(u.shape)
 
     def solve(self, blocks: Array, push: Array, soft: float) -> Array:
-        """Return movements under `push` with symmetric blocks added and the diagonal raised by the part `soft`.
+        """Return movements with symmetric blocks added and the diagonal raised by the part `soft`.
+
+        Args:
+            blocks: See `Seats.blocks`, shape (q, 9).
+            push: Forces, one row each, shape (cases, 6 q).
+            soft: Part of the diagonal.
+
+        Returns:
+            Movements, shape (cases, 6 q).
 
         Raises:
             LinAlgError: The stiffness is not positive.
@@ -110,10 +118,10 @@ class Band:
         matrix = self.lower.copy()
         matrix.reshape(-1)[self.in_lower] += blocks[:, 3 * _I + _J].reshape(-1)
         matrix[:, 0] += soft * self.lower[:, 0]
-        _, found, info = dpbsv(matrix.T, push, lower=1, overwrite_ab=1)
+        _, found, info = dpbsv(matrix.T, push.T, lower=1, overwrite_ab=1)
         if info:
             raise LinAlgError("stiffness not positive")
-        return np.asarray(found)
+        return np.asarray(found).T
 
     def solve_skew(self, blocks: Array, push: Array) -> Array:
         """Return movements under `push` with blocks added that need not be symmetric.
@@ -130,24 +138,27 @@ class Band:
         return np.asarray(found)
 
 
-def build_band(stiffness: Array, width: int) -> Band:
+def build_band(stiffness: Array) -> Band:
     """Return band storage of a symmetric stiffness.
 
     Args:
-        stiffness: Shape (d, d), zero beyond the width.
-        width: Freedoms below the diagonal.
+        stiffness: Blocks on and below the diagonal, see `condense.Condensed`, shape (q, 1 + nodes apart, 6, 6).
     """
-    size = len(stiffness)
-    column = np.arange(size)[:, None]
-    row = column + np.arange(-width, width + 1)
-    inside = (row >= 0) & (row < size)
-    both = np.where(inside, stiffness[np.clip(row, 0, size - 1), column], 0.0)
-    whole = np.concatenate([np.zeros((size, width)), both], axis=1)
-    first = 6 * np.arange(size // 6)[:, None]
+    q, count = stiffness.shape[:2]
+    width, size = 6 * count - 1, 6 * q
+    by_column = np.zeros((q, 6, width + 1))
+    for column in range(6):
+        by_column[:, column, : width + 1 - column] = stiffness[:, :, :, column].reshape(q, -1)[:, column:]
+    lower = by_column.reshape(size, width + 1)
+    whole = np.zeros((size, 3 * width + 1))
+    whole[:, 2 * width :] = lower
+    for above in range(1, min(width + 1, size)):
+        whole[above:, 2 * width - above] = lower[:-above, above]
+    first = 6 * np.arange(q)[:, None]
     in_lower = (first + _J) * (width + 1) + _I - _J
     i, j = np.divmod(np.arange(9), 3)
     in_whole = (first + j) * (3 * width + 1) + 2 * width + i - j
-    return Band(np.ascontiguousarray(both[:, width:]), whole, in_lower.reshape(-1), in_whole.reshape(-1))
+    return Band(lower, whole, in_lower.reshape(-1), in_whole.reshape(-1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -201,14 +212,11 @@ class Flexibility:
         return replace(self, **part)
 
 
-def build_flexibility(
-    stiffness: Array, width: int, seats: Seats, load: Array, offset: Array, auxiliary: Array
-) -> Flexibility:
+def build_flexibility(stiffness: Array, seats: Seats, load: Array, offset: Array, auxiliary: Array) -> Flexibility:
     """Return the frame as seen from the contact rows.
 
     Args:
-        stiffness: Condensed stiffness at the kept nodes, shape (6 q, 6 q).
-        width: Freedoms below its diagonal beyond which it is zero.
+        stiffness: Condensed stiffness at the kept nodes, see `condense.Condensed`, shape (q, 1 + nodes apart, 6, 6).
         seats: Where rows act.
         load: Loads, shape (cases, 6 q).
         offset: See `Flexibility`, shape (cases, R) [m].
@@ -217,7 +225,7 @@ def build_flexibility(
     Raises:
         LinAlgError: The frame floats in spite of the auxiliary springs.
     """
-    band = build_band(stiffness, width)
+    band = build_band(stiffness)
     f = len(seats.rubbing)
     c = len(auxiliary) - 2 * f
     falls = [auxiliary[:c], np.zeros(2 * f), auxiliary[c::2], auxiliary[c + 1 :: 2], np.zeros(f)]

@@ -41,6 +41,7 @@ class Law:
     active: Mask
     mu: Array
     anchor: Array
+    near: Array
     weight: float = WEIGHTS[0]
 
 
@@ -59,8 +60,8 @@ class State:
     left: Array
 
 
-def build_law(contacts: Contacts, rows: Rows, flex: Flexibility, cases: Index, anchor: Array) -> Law:
-    """Return the laws of some cases that start from known slip."""
+def build_law(contacts: Contacts, rows: Rows, flex: Flexibility, cases: Index, anchor: Array, near: Array) -> Law:
+    """Return the laws of some cases that start from known slip, to be solved from movements nearby."""
     rub = rows.rubbing
     with np.errstate(divide="ignore"):
         give, slide_give = 1.0 / contacts.stiffness, 1.0 / contacts.friction_stiffness[rub]
@@ -79,6 +80,7 @@ def build_law(contacts: Contacts, rows: Rows, flex: Flexibility, cases: Index, a
         contacts.active[:, cases].T,
         contacts.friction[rub],
         anchor,
+        near,
     )
 
 
@@ -196,6 +198,7 @@ def pick_cases(law: Law, cases: Index) -> Law:
         preload=law.preload[cases],
         active=law.active[cases],
         anchor=law.anchor[cases],
+        near=law.near[cases],
     )
 
 

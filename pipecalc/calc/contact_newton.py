@@ -129,7 +129,7 @@ def _ramped(law: Law, s: Array) -> tuple[Array, Mask]:
 def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
     """Newton's method on the band of the frame, from the least energy with friction limits held and renewed."""
     s, done = s.copy(), np.zeros(len(s), bool)
-    live, problem, u = np.arange(len(s)), _energy(law), law.flex.start
+    live, problem, u = np.arange(len(s)), _energy(law), law.near
     for turn in range(_RENEWALS):
         at = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
         scale = scale_of(pick_cases(law, live))
@@ -215,7 +215,7 @@ def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: I
     where, left = np.zeros((c, 2, cases)), np.zeros((c, cases))
     for group in stages(follows):
         start = np.where((follows[group] >= 0)[:, None, None], anchor[np.maximum(follows[group], 0)], 0.0)
-        law = build_law(contacts, rows, flex, group, start)
+        law = build_law(contacts, rows, flex, group, start, _near(flex, total, group, follows[group], settled))
         total[group], settled[group], at = _stage(law)
         anchor[group] = _anchors(law, at)
         state[:, group] = at.state.T
@@ -226,6 +226,16 @@ def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: I
         left[:, group] = _left_of(measure(law, at), rows.rubbing, c).T
     settled &= np.where(follows >= 0, settled[np.maximum(follows, 0)], True)
     return ContactResult(state, slip, normal, rub, np.zeros((c, 3, cases)), where, settled, left), total
+
+
+def _near(flex: Flexibility, total: Array, group: Index, before: Index, settled: Mask) -> Array:
+    """Movements to look from for the least energy: those of the case before, else those without contact forces."""
+    near = flex.start[group]
+    known = np.flatnonzero((before >= 0) & settled[np.maximum(before, 0)])
+    if len(known):
+        cases, which = np.unique(before[known], return_inverse=True)
+        near[known] = flex.pick(cases).movements(total[cases])[which]
+    return near
 
 
 def _left_of(share: Array, rubbing: Index, c: int) -> Array:

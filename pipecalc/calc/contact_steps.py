@@ -27,12 +27,12 @@ from pipecalc.calc.frame import Array, Index, Mask
 
 _Complex = npt.NDArray[np.complex128]
 
-_WEIGHT = 10.0  # of gap against force in telling states: the way depends on it, the solution does not
+_WEIGHT = 1.0  # of gap against force in telling states: the way depends on it, the solution does not
 _ROUNDS = 40
 _PATIENCE = 12
 _PROGRESS = 0.9
 _SETTLED = 1e-11
-_SHORTER = np.array([0.3, 0.09, 0.027])
+_SHORTER = np.array([0.3, 0.1, 0.03, 0.01, 0.003])
 _DESCENT = 1e-4
 _TINY = 1e-300
 

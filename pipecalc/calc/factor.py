@@ -29,6 +29,7 @@ class Factor:
     Attributes:
         place: Position of each node, -1 for kept nodes, shape (n,).
         fixed: Freedoms without equation, shape (n, 6).
+        run: Number of the run of each node, -1 for kept nodes, shape (n,).
         order: Inner nodes in the order of the band, shape (N,).
         silent: Places in the band of freedoms without equation.
         band: Cholesky factor in lower band storage, or None when `general` is used.
@@ -37,6 +38,7 @@ class Factor:
 
     place: Index
     fixed: Mask
+    run: Index
     order: Index
     silent: Index
     band: Array | None
@@ -130,7 +132,7 @@ _latest: list[tuple[Elements, tuple[npt.NDArray[Any], ...], Factor]] = []
 
 def _factored(elements: Elements, fixed: Mask, kept: Mask, blocks: tuple[Index, Array]) -> Factor:
     ends = elements.ends
-    place = order_nodes(ends, len(fixed), kept)
+    place, run = order_nodes(ends, len(fixed), kept)
     order = inner_order(place)
     silent = np.flatnonzero(fixed[order])
     at = place[ends]
@@ -138,13 +140,13 @@ def _factored(elements: Elements, fixed: Mask, kept: Mask, blocks: tuple[Index, 
     width = 6 * int(np.max(np.abs(at[inside, 0] - at[inside, 1]), initial=0)) + 6
     size = 6 * len(order)
     if not size:
-        return Factor(place, fixed, order, silent, np.zeros((1, 0)), None)
+        return Factor(place, fixed, run, order, silent, np.zeros((1, 0)), None)
     if float(size) * width**2 <= _BAND_WORK:
         band = band_matrix(elements, place, fixed, blocks)
         lower, info = dpbtrf(band.T, lower=1, overwrite_ab=1)
         if not info:
-            return Factor(place, fixed, order, silent, lower, None)
-    return Factor(place, fixed, order, silent, None, _general(elements, place, fixed, blocks))
+            return Factor(place, fixed, run, order, silent, lower, None)
+    return Factor(place, fixed, run, order, silent, None, _general(elements, place, fixed, blocks))
 
 
 def _general(elements: Elements, place: Index, fixed: Mask, blocks: tuple[Index, Array]) -> Any:

@@ -9,7 +9,7 @@ import numpy.typing as npt
 from scipy.linalg import LinAlgError
 
 from pipecalc.calc.assembly import Held, hold, restraint_blocks, turned_elements
-from pipecalc.calc.condense import Condensed, condense, order_kept, runs_between
+from pipecalc.calc.condense import Condensed, condense, order_kept
 from pipecalc.calc.contact import (
     ContactResult,
     Contacts,
@@ -188,9 +188,8 @@ def _supported(
     """Movements (node axes) with contacts: condense, solve the laws, go back."""
     fixed, held, ends = problem.held.fixed, problem.held, problem.elements.ends
     q, cases = len(kept), load.shape[2]
-    run_of = runs_between(ends, len(load), kept)
-    kept = order_kept(ends, kept, run_of)
-    frame = condense(problem.in_node_axes, kept, fixed, problem.blocks, inner, run_of)
+    kept = order_kept(ends, kept, inner.run)
+    frame = condense(problem.in_node_axes, kept, fixed, problem.blocks, inner)
     half = inner.forward(inner.pack(load))
     push = np.where(fixed[kept][:, :, None], 0.0, frame.reaches.seen(load[kept], half)).reshape(6 * q, cases)
     rows = contact_rows(contacts)
@@ -212,11 +211,11 @@ def _flexibility(
     place = number[contacts.node[rows.contact]]
     unit = _row_units(contacts, rows, problem.held)
     free = unit * ~problem.held.fixed[kept, :3][place]
-    auxiliary = _auxiliary(place, free, frame.stiffness, problem, contacts, kept)
+    auxiliary = _auxiliary(place, free, frame, len(contacts.node))
     ground = np.einsum("rx,rxc->cr", rows.direction, contacts.ground[rows.contact])
     known = np.einsum("rx,rxc->cr", unit, problem.held.moved[contacts.node[rows.contact], :3])
     seats = Seats(place, free, rows.rubbing, 6 * len(kept))
-    return build_flexibility(frame.stiffness, frame.width, seats, push.T, known - ground, auxiliary)
+    return build_flexibility(frame.stiffness, seats, push.T, known - ground, auxiliary)
 
 
 def _row_units(contacts: Contacts, rows: Rows, held: Held) -> Array:
@@ -229,21 +228,20 @@ def _row_units(contacts: Contacts, rows: Rows, held: Held) -> Array:
     return unit
 
 
-def _auxiliary(place: Index, unit: Array, stiffness: Array, problem: Problem, contacts: Contacts, kept: Index) -> Array:
-    """Stiffness of auxiliary springs: that of the frame as the row feels it; one value for both tangents."""
-    q = len(kept)
-    own = stiffness.reshape(q, 6, q, 6)[np.arange(q), :, np.arange(q)]
+def _auxiliary(place: Index, unit: Array, frame: Condensed, c: int) -> Array:
+    """Stiffness of auxiliary springs: that of the frame as the row feels it; one value for both tangents.
+
+    Args:
+        place: Place of the node of each row among the kept nodes, shape (R,).
+        unit: Direction of each row over the free translations of its node, shape (R, 3).
+        frame: The frame as the kept nodes feel it.
+        c: Number of contacts, the normals of which come first.
+    """
+    own = frame.stiffness[:, 0]
     turning = own[:, 3:, 3:]
     size = np.trace(turning, axis1=1, axis2=2)
     turning = turning + (_SOFT * np.where(size > 0.0, size, 1.0))[:, None, None] * np.eye(3)
     own = own[:, :3, :3] - own[:, :3, 3:] @ np.linalg.solve(turning, own[:, 3:, :3])
     felt = np.einsum("ri,rij,rj->r", unit, own[place], unit)
-    ends = problem.elements.ends
-    is_kept = np.zeros(len(problem.frame.nodes), bool)
-    is_kept[kept] = True
-    around = np.flatnonzero(is_kept[ends[:, 0]] | is_kept[ends[:, 1]])
-    axial = np.einsum("mii->mi", problem.elements.matrices(around)).reshape(-1, 2, 6)[:, :, :3].mean(axis=2)
-    local = np.bincount(ends[around].reshape(-1), axial.reshape(-1), len(problem.frame.nodes))[kept][place]
-    value = np.maximum(felt, _AUXILIARY_FLOOR * local)
-    c = len(contacts.node)
+    value = np.maximum(felt, _AUXILIARY_FLOOR * frame.local[place])
     return np.concatenate([value[:c], np.repeat(value[c:].reshape(-1, 2).min(axis=1), 2)])
