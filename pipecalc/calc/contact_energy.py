@@ -127,9 +127,10 @@ def _falls(problem: EnergyProblem, at: Forces) -> Array:
     one, other = along[:, :, 0], along[:, :, 1]
     # friction along a line has its second component zero, in stiffness and in force
     own = at.share[:, :, None] * problem.tangential
-    out[:, c + 2 * f : c + 3 * f] = own[:, :, 0] * (1.0 - one * one)
-    out[:, c + 3 * f : c + 4 * f] = own[:, :, 1] * (1.0 - other * other)
-    out[:, c + 4 * f :] = -own[:, :, 1] * one * other
+    first, second = own[:, :, 0] * (1.0 - one * one), own[:, :, 1] * (1.0 - other * other)
+    out[:, c + 2 * f : c + 3 * f] = 0.5 * (first + second)
+    out[:, c + 3 * f :: 2] = 0.5 * (second - first)
+    out[:, c + 3 * f + 1 :: 2] = own[:, :, 1] * one * other
     return out
 
 

@@ -42,6 +42,7 @@ class Seats:
     to_rows: csr_array = field(init=False)
     to_freedoms: csc_array = field(init=False)
     to_cells: csc_array = field(init=False)
+    to_system: csc_array = field(init=False)
 
     def __post_init__(self) -> None:
         """Make the matrices that take movements to rows, forces to freedoms and stiffness of rows to blocks."""
@@ -49,17 +50,28 @@ class Seats:
         c = count - 2 * f
         freedom = (6 * self.node[:, None] + np.arange(3)).reshape(-1)
         to_rows = csr_array((self.unit.reshape(-1), freedom, 3 * np.arange(count + 1)), shape=(count, self.size))
-        one, other, both = np.arange(c, count, 2), np.arange(c + 1, count, 2), np.arange(c, count)
-        force = np.concatenate([np.arange(c), both, one, other, one])
-        moved = np.concatenate([np.arange(c), np.repeat(self.rubbing, 2), one, other, other])
-        value = self.unit[force][:, :, None] * self.unit[moved][:, None, :]
-        value[len(force) - f :] += value[len(force) - f :].transpose(0, 2, 1)
+        normal, both = np.arange(c), np.arange(c, count)
+        force = np.concatenate([normal, both, both[::2], np.repeat(both[::2], 2)])
+        value = np.empty((len(force), 3, 3))
+        moved = np.concatenate([normal, np.repeat(self.rubbing, 2)])
+        value[:count] = self.unit[:, :, None] * self.unit[moved][:, None, :]
+        tangents = self.unit[c:].reshape(f, 2, 3)
+        own = tangents[:, :, :, None] * tangents[:, :, None, :]
+        cross = tangents[:, 0, :, None] * tangents[:, 1, None, :]
+        value[count : count + f] = own[:, 0] + own[:, 1]
+        value[count + f :: 2] = own[:, 1] - own[:, 0]
+        value[count + f + 1 :: 2] = -cross - cross.transpose(0, 2, 1)
         cell = (9 * self.node[force][:, None] + np.arange(9)).reshape(-1)
-        shape = (3 * self.size // 2, len(force))
+        cells, columns = 3 * self.size // 2, len(force)
+        ends = 9 * np.arange(columns + 1)
         object.__setattr__(self, "to_rows", to_rows)
         object.__setattr__(self, "to_freedoms", to_rows.T)
-        to_cells = csc_array((value.reshape(-1), cell, 9 * np.arange(len(force) + 1)), shape=shape)
+        to_cells = csc_array((value.reshape(-1), cell, ends), shape=(cells, columns))
         object.__setattr__(self, "to_cells", to_cells)
+        whole = np.concatenate([value.reshape(-1), self.unit.reshape(-1)]), np.concatenate([cell, cells + freedom])
+        ends = np.concatenate([ends, ends[-1] + 3 * np.arange(1, count + 1)])
+        to_system = csc_array((*whole, ends), shape=(cells + self.size, columns + count))
+        object.__setattr__(self, "to_system", to_system)
 
     def positions(self, u: Array) -> Array:
         """Return movements of rows, shape (cases, R), from movements of the kept nodes, shape (cases, 6 q)."""
@@ -74,10 +86,17 @@ class Seats:
 
         Args:
             falls: How much forces fall with movements, shape (cases, c + 5 f) [N/m]: each normal force with its
-                normal; each friction force with the normal; then of each pair of tangents the first with itself, the
-                second with itself, and each with the other (which is alike).
+                normal; each friction force with the normal; each pair of tangents with itself, mean of both; then in
+                turn for each pair how much more than the mean the second has, and how much less than nothing each
+                falls with the other.
         """
         return np.ascontiguousarray((self.to_cells @ falls.T).T).reshape(len(falls), -1, 9)
+
+    def system(self, falls: Array, r: Array) -> tuple[Array, Array]:
+        """Return `blocks` and `gathered` in one."""
+        cells = 3 * self.size // 2
+        both = np.ascontiguousarray((self.to_system @ np.concatenate([falls, r], axis=1).T).T)
+        return both[:, :cells].reshape(len(r), -1, 9), both[:, cells:]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -228,7 +247,7 @@ def build_flexibility(stiffness: Array, seats: Seats, load: Array, offset: Array
     band = build_band(stiffness)
     f = len(seats.rubbing)
     c = len(auxiliary) - 2 * f
-    falls = [auxiliary[:c], np.zeros(2 * f), auxiliary[c::2], auxiliary[c + 1 :: 2], np.zeros(f)]
+    falls = [auxiliary[:c], np.zeros(2 * f), auxiliary[c::2], np.zeros(2 * f)]
     blocks = seats.blocks(np.concatenate(falls)[None])[0]
     base = band.lower.copy()
     base.reshape(-1)[band.in_lower] += blocks[:, 3 * _I + _J].reshape(-1)

@@ -46,52 +46,56 @@ class Laws:
     Attributes:
         lower: Lower end of free travel, -inf where nothing stops the pipe, shape (cases, c) [m].
         upper: Upper end, shape (cases, c) [m].
-        both: Rows stopped both ways without free travel, shape (cases, c).
+        both: Rows stopped both ways without free travel, shape (cases, c); None for none.
         normal: Stiffness of closed supports in the derivative, shape (cases, c) [N/m].
         rate: Rate of springs, shape (cases, c) [N/m].
         preload: Force of springs at position zero, shape (cases, c) [N].
         idle: Force per length where a support does not act, shape (cases, c) [N/m].
-        lead: Give of a closed support less the weight of force against gap, shape (c,) [m/N].
+        shift: Movement per force of the rows: give of a closed support less the weight of force against gap, give of
+            a sticking support, shape (R,) [m/N].
         soft: The weight of force against gap, shape (c,) [m/N].
         springs: Contacts that are springs, shape (s,).
-        rubbing: Contacts with friction, shape (f,).
+        rubbing: Contacts with friction, shape (f,), or all of them.
         line: Those of them with friction along a line, shape (l,).
         mu: Coefficients of friction, shape (cases, f).
-        anchor: Positions of zero friction, complex, shape (cases, f) [m].
+        origin: Positions of zero friction, zero for normals, shape (cases, R) [m].
         tangential: Sticking stiffness, shape (f,) [N/m].
-        slide_give: How much sticking gives way, shape (f,) [m/N].
+        even: Sticking stiffness that both tangents have, mean, shape (f,) [N/m].
+        uneven: What the second tangent has more than the mean, shape (f,) [N/m].
         turning: Stiffness against which sliding forces turn, shape (f,) [N/m].
-        slack: 1 less what both do together, shape (f,).
+        slack: 1 less what sticking and turning do together, shape (f,).
         plane: 1 for friction in a plane, 0 along a line, shape (f,).
-        per_felt: Movement per force as tangents feel the frame, shape (f,) [m/N].
+        felt: Stiffness of the frame as tangents feel it, shape (f,) [N/m].
         scale: Largest movement that loads and ground give, shape (cases,) [m].
     """
 
     lower: Array
     upper: Array
-    both: Mask
+    both: Mask | None
     normal: Array
     rate: Array
     preload: Array
     idle: Array
-    lead: Array
+    shift: Array
     soft: Array
     springs: Index
-    rubbing: Index
+    rubbing: Index | slice
     line: Index
     mu: Array
-    anchor: _Complex
+    origin: Array
     tangential: Array
-    slide_give: Array
+    even: Array
+    uneven: Array
     turning: Array
     slack: Array
     plane: Array
-    per_felt: Array
+    felt: Array
     scale: Array
 
     def pick(self, cases: Index | Mask) -> Laws:
         """Return the same for some of the cases."""
-        names = ("lower", "upper", "both", "normal", "rate", "preload", "idle", "mu", "anchor", "scale")
+        names = ["lower", "upper", "normal", "rate", "preload", "idle", "mu", "origin", "scale"]
+        names += [] if self.both is None else ["both"]
         part: dict[str, Any] = {name: some_cases(getattr(self, name), cases) for name in names}
         return replace(self, **part)
 
@@ -103,22 +107,22 @@ class Iterate:
     Attributes:
         at: Forces of rows [N], then positions of rows [m], shape (cases, 2 R).
         closed: Shape (cases, c).
+        tied: How much the limit of friction grows with the normal force, signed, shape (cases, f).
         limit: Limit of friction, shape (cases, f) [N].
         slide: Shape (cases, f).
-        trial: Friction without limit, complex, shape (cases, f) [N].
-        reach: Its size, shape (cases, f) [N].
-        share: Part of it that the limit lets through, shape (cases, f).
+        reach: Size of the friction without limit, shape (cases, f) [N].
+        way: Its direction, complex, shape (cases, f).
         left: What is left of the laws, shape (cases, R) [m].
         size: Its size, shape (cases,) [m].
     """
 
     at: Array
     closed: Mask
+    tied: Array
     limit: Array
     slide: Mask
-    trial: _Complex
     reach: Array
-    share: Array
+    way: _Complex
     left: Array
     size: Array
 
@@ -133,32 +137,34 @@ class Iterate:
 
 
 def _laws(problem: EnergyProblem, give: Array, auxiliary: Array, scale: Array) -> Laws:
-    c, acts = len(problem.lower), problem.normal > 0.0
+    c, f, acts = len(problem.lower), len(problem.rubbing), problem.normal > 0.0
     felt = auxiliary[c::2]
     tangential, turning = problem.tangential[:, 0], _WEIGHT * felt
     soft = 1.0 / (_WEIGHT * auxiliary[:c])
-    in_plane = problem.tangential[:, 1] > 0.0
+    anchor = problem.anchor.reshape(len(problem.anchor), 2 * f)
+    both = acts & (problem.lower == problem.upper)
     return Laws(
         np.where(acts, problem.lower, -np.inf),
         np.where(acts, problem.upper, np.inf),
-        acts & (problem.lower == problem.upper),
+        both if both.any() else None,
         problem.normal,
         problem.rate,
         problem.preload,
         auxiliary[:c] + problem.rate,
-        give - soft,
+        np.concatenate([give - soft, np.repeat(1.0 / tangential, 2)]),
         soft,
         np.flatnonzero(((problem.rate > 0.0) | (problem.preload != 0.0)).any(axis=0)),
-        problem.rubbing,
-        np.flatnonzero(~in_plane),
+        problem.rubbing if f < c else slice(None),
+        np.flatnonzero(problem.tangential[:, 1] == 0.0),
         problem.mu,
-        _tangents(problem.anchor.reshape(len(problem.anchor), -1)),
+        np.concatenate([np.zeros((len(anchor), c)), anchor], axis=1),
         tangential,
-        1.0 / tangential,
+        problem.tangential.mean(axis=1),
+        problem.tangential[:, 1] - problem.tangential.mean(axis=1),
         turning,
         1.0 - turning / tangential,
-        in_plane.astype(float),
-        1.0 / felt,
+        (problem.tangential[:, 1] > 0.0).astype(float),
+        felt,
         scale,
     )
 
@@ -172,28 +178,34 @@ def _look(laws: Laws, at: Array) -> Iterate:
     """Tell states and what is left of the laws at forces and positions of rows, shape (cases, 2 R)."""
     c, rows, rub = laws.lower.shape[1], at.shape[1] // 2, laws.rubbing
     push, drag = at[:, :c], _tangents(at[:, c:rows])
-    x, moved = at[:, rows : rows + c], _tangents(at[:, rows + c :])
-    ahead = x + laws.lead * push
-    beyond = np.minimum(np.maximum(ahead, laws.lower), laws.upper) - ahead
-    closed = (beyond != 0.0) | laws.both
+    shifted = laws.shift * at[:, :rows]
+    shifted += at[:, rows:]
+    shifted -= laws.origin
+    ahead, away = shifted[:, :c], _tangents(shifted[:, c:])
+    beyond = np.minimum(np.maximum(ahead, laws.lower), laws.upper)
+    beyond -= ahead
+    closed = beyond != 0.0
+    by, pressed = push[:, rub], (push * beyond)[:, rub] > 0.0
+    if laws.both is not None:
+        closed |= laws.both
+        pressed |= laws.both[:, rub]
     left = np.empty((len(at), rows))
-    left[:, :c] = np.where(closed, laws.soft * push - beyond, push / laws.idle)
+    np.multiply(push, np.where(closed, laws.soft, 1.0 / laws.idle), out=left[:, :c])
+    left[:, :c] -= beyond
     if len(laws.springs):
         of = laws.springs
-        missing = laws.rate[:, of] * x[:, of] - laws.preload[:, of]
+        missing = laws.rate[:, of] * at[:, rows + of] - laws.preload[:, of]
         left[:, of] += np.where(closed[:, of], 0.0, missing / laws.idle[:, of])
-    by = push.take(rub, axis=1)
-    pressed = (beyond.take(rub, axis=1) * by > 0.0) | laws.both.take(rub, axis=1)
-    limit = np.abs(by) * laws.mu * pressed
-    away = moved + laws.slide_give * drag - laws.anchor
+    tied = np.where(pressed, np.copysign(laws.mu, by), 0.0)
+    limit = tied * by
     if len(laws.line):
         away.imag[:, laws.line] = 0.0
     trial = drag - laws.turning * away
     reach = np.abs(trial)
     slide = reach >= limit
-    share = limit / np.maximum(np.maximum(reach, limit), _TINY)
-    _tangents(left[:, c:])[:] = np.where(slide, (drag - share * trial) * laws.per_felt, away)
-    return Iterate(at, closed, limit, slide, trial, reach, share, left, np.sqrt(np.einsum("qr,qr->q", left, left)))
+    way = trial / np.maximum(reach, _TINY)
+    _tangents(left[:, c:])[:] = np.where(slide, (drag - limit * way) / laws.felt, away)
+    return Iterate(at, closed, tied, limit, slide, reach, way, left, np.sqrt((left * left).sum(axis=1)))
 
 
 def settle(
@@ -240,45 +252,42 @@ def settle(
 
 def _step(problem: EnergyProblem, laws: Laws, at: Iterate, missing: Array) -> Array:
     """The step of forces and positions of rows to where the laws about an iterate hold, shape (cases, 2 R)."""
-    c, f, rub, seats = laws.lower.shape[1], len(laws.rubbing), laws.rubbing, problem.seats
-    rows, stuck = c + 2 * f, ~at.slide
-    rate = np.where(at.closed, laws.normal, laws.rate)
+    c, f, rub, slide = laws.lower.shape[1], len(laws.turning), laws.rubbing, at.slide
+    rows, falls = c + 2 * f, np.empty((len(slide), c + 5 * f))
+    rate = falls[:, :c]
+    rate[:] = np.where(at.closed, laws.normal, laws.rate)
     out = np.empty_like(at.at)
     change, along = out[:, :rows], out[:, rows:]
     # where a support is rigid its law is exact and only the derivative has the stiffness of the energy problem
     np.multiply(at.left[:, :c], -np.where(at.closed, laws.normal, laws.idle), out=change[:, :c])
-    drag = _tangents(at.at[:, c:rows])
-    tied = np.where(at.limit > 0.0, np.copysign(laws.mu, at.at[:, :c].take(rub, axis=1)), 0.0)
-    way = at.trial / np.maximum(at.reach, _TINY)
-    back = way.conj()
-    turn = at.share * laws.plane
-    turn /= 1.0 - laws.slack * turn
-    sliding = np.empty_like(way)
-    sliding.real = at.limit + tied * change[:, :c].take(rub, axis=1)
-    sliding.imag = -laws.slack * turn * (back * drag).imag
-    rub_change = _tangents(change[:, c:])
-    rub_change[:] = np.where(at.slide, way * sliding - drag, -laws.tangential * _tangents(at.left[:, c:]))
-    side, tied = laws.turning * turn, tied * rate.take(rub, axis=1)
-    values = np.empty((len(rate), c + 5 * f))
-    values[:, :c] = rate
-    _tangents(values[:, c : c + 2 * f])[:] = at.slide * tied * way
-    values[:, c + 2 * f : c + 3 * f] = np.where(stuck, laws.tangential, side * way.imag**2)
-    values[:, c + 3 * f : c + 4 * f] = np.where(stuck, laws.tangential * laws.plane, side * way.real**2)
-    values[:, c + 4 * f :] = np.where(stuck, 0.0, -side * way.real * way.imag)
-    push = missing + seats.gathered(change)
+    left, dragged, back = _tangents(at.left[:, c:]), _tangents(change[:, c:]), at.way.conj()
+    # sliding forces in their own axes: along the way they follow the limit, across it they turn
+    turn = at.limit * laws.plane * slide
+    turn /= np.maximum(at.reach - laws.slack * turn, _TINY)
+    side = laws.turning * turn
+    own = laws.felt * back * left
+    own.real -= at.tied * change[:, :c][:, rub]
+    own.imag *= 1.0 + laws.slack * turn
+    dragged[:] = np.where(slide, -at.way * own, -laws.tangential * left)
+    pull = at.tied * rate[:, rub] * slide
+    _tangents(falls[:, c:rows])[:] = pull * at.way
+    falls[:, rows : rows + f] = np.where(slide, 0.5 * side, laws.even)
+    _tangents(falls[:, rows + f :])[:] = np.where(slide, 0.5 * side * at.way * at.way, laws.uneven)
+    blocks, push = problem.seats.system(falls, change)
+    push += missing
     moved = np.zeros_like(push)
-    for i, blocks in enumerate(seats.blocks(values)):
+    for case, block in enumerate(blocks):
         # a singular case stays where it is and does not settle
         with suppress(LinAlgError):
-            moved[i] = problem.band.solve_skew(blocks, push[i])
-    along[:] = seats.positions(moved)
+            moved[case] = problem.band.solve_skew(block, push[case])
+    along[:] = problem.seats.positions(moved)
     x, across = along[:, :c], _tangents(along[:, c:])
     change[:, :c] -= rate * x
-    sliding.real = tied * x.take(rub, axis=1)
-    sliding.imag = side * (back * across).imag
-    rub_change -= np.where(at.slide, way * sliding, laws.tangential * across)
+    own.real = pull * x[:, rub]
+    own.imag = side * (back * across).imag
+    dragged -= np.where(slide, at.way * own, laws.tangential * across)
     if len(laws.line):
-        rub_change.imag[:, laws.line] = 0.0
+        dragged.imag[:, laws.line] = 0.0
     return out
 
 
