@@ -54,7 +54,7 @@ _DESCENT = 1e-4
 _RAMP = (0.0, 0.25, 0.5, 0.75, 0.9, 1.0)
 _UNLIMITED = 1e30
 _RENEWALS = 14
-_ROUGH, _FINE = 1e-3, 1e-10
+_ROUGH, _FINE = 1e-2, 1e-10
 
 
 def _step(slope: Array, left: Array) -> Array:

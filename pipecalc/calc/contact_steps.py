@@ -51,6 +51,7 @@ class Laws:
         rate: Rate of springs, shape (cases, c) [N/m].
         preload: Force of springs at position zero, shape (cases, c) [N].
         idle: Force per length where a support does not act, shape (cases, c) [N/m].
+        per_idle: Its inverse, shape (cases, c) [m/N].
         shift: Movement per force of the rows: give of a closed support less the weight of force against gap, give of
             a sticking support, shape (R,) [m/N].
         soft: The weight of force against gap, shape (c,) [m/N].
@@ -76,6 +77,7 @@ class Laws:
     rate: Array
     preload: Array
     idle: Array
+    per_idle: Array
     shift: Array
     soft: Array
     springs: Index
@@ -94,7 +96,7 @@ class Laws:
 
     def pick(self, cases: Index | Mask) -> Laws:
         """Return the same for some of the cases."""
-        names = ["lower", "upper", "normal", "rate", "preload", "idle", "mu", "origin", "scale"]
+        names = ["lower", "upper", "normal", "rate", "preload", "idle", "per_idle", "mu", "origin", "scale"]
         names += [] if self.both is None else ["both"]
         part: dict[str, Any] = {name: some_cases(getattr(self, name), cases) for name in names}
         return replace(self, **part)
@@ -151,6 +153,7 @@ def _laws(problem: EnergyProblem, give: Array, auxiliary: Array, scale: Array) -
         problem.rate,
         problem.preload,
         auxiliary[:c] + problem.rate,
+        1.0 / (auxiliary[:c] + problem.rate),
         np.concatenate([give - soft, np.repeat(1.0 / tangential, 2)]),
         soft,
         np.flatnonzero(((problem.rate > 0.0) | (problem.preload != 0.0)).any(axis=0)),
@@ -190,12 +193,12 @@ def _look(laws: Laws, at: Array) -> Iterate:
         closed |= laws.both
         pressed |= laws.both[:, rub]
     left = np.empty((len(at), rows))
-    np.multiply(push, np.where(closed, laws.soft, 1.0 / laws.idle), out=left[:, :c])
+    np.multiply(push, np.where(closed, laws.soft, laws.per_idle), out=left[:, :c])
     left[:, :c] -= beyond
     if len(laws.springs):
         of = laws.springs
         missing = laws.rate[:, of] * at[:, rows + of] - laws.preload[:, of]
-        left[:, of] += np.where(closed[:, of], 0.0, missing / laws.idle[:, of])
+        left[:, of] += np.where(closed[:, of], 0.0, missing * laws.per_idle[:, of])
     tied = np.where(pressed, np.copysign(laws.mu, by), 0.0)
     limit = tied * by
     if len(laws.line):

@@ -199,7 +199,7 @@ def _supported(
     frame.reaches.follow(half, at)
     moved = inner.unpack(inner.back(half))
     moved[kept] = at
-    return moved + held.moved, result
+    return moved + held.moved if held.moved.any() else moved, result
 
 
 def _flexibility(
