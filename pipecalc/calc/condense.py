@@ -252,9 +252,7 @@ def _reaches(touches: tuple[Index, Index, Array], inner: Factor, run: Index, q: 
     return Reaches(owner, kept, long, rows, half, mirror, short, end - 1, tail)
 
 
-def _direct(
-    ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Index, Array], furthest: int
-) -> Array:
+def _direct(ends: Index, k: Array, number: Index, held: Mask, blocks: tuple[Index, Array], furthest: int) -> Array:
     """Stiffness at the kept nodes with all inner nodes held, see `Condensed`, shape (q, 1 + furthest, 6, 6).
 
     Args:
@@ -272,9 +270,7 @@ def _direct(
     rows = np.flatnonzero(both(ends >= 0))
     one, other = ends[rows].T
     ahead = (one < other)[:, None, None]
-    np.add.at(
-        out, (np.minimum(one, other), np.abs(one - other)), np.where(ahead, k[rows, 6:, :6], k[rows, :6, 6:])
-    )
+    np.add.at(out, (np.minimum(one, other), np.abs(one - other)), np.where(ahead, k[rows, 6:, :6], k[rows, :6, 6:]))
     here_too = np.flatnonzero(number[blocks[0]] >= 0)
     np.add.at(out[:, 0], number[blocks[0][here_too]], blocks[1][here_too])
     node, freedom = np.nonzero(held)

@@ -112,7 +112,7 @@ def evaluate(law: Law, s: Array) -> State:
     kt = pairs(ka[None, c:])
     z = rt - law.weight * kt * (yt - law.anchor)
     z[:, law.line, 1] = 0.0
-    size = np.linalg.norm(z, axis=2)
+    size = np.hypot(z[:, :, 0], z[:, :, 1])
     slide = (size > limit) | ~closed[:, law.rubbing]
     direction = z / np.where(size > 0.0, size, 1.0)[:, :, None]
     slid = (rt - limit[:, :, None] * direction) / kt

@@ -129,11 +129,10 @@ def _ramped(law: Law, s: Array) -> tuple[Array, Mask]:
 def _minimised(law: Law, s: Array) -> tuple[Array, Mask]:
     """Newton's method on the band of the frame, from the least energy with friction limits held and renewed."""
     s, done = s.copy(), np.zeros(len(s), bool)
-    live, problem, u = np.arange(len(s)), _energy(law), law.near
+    live, problem, u, scale = np.arange(len(s)), _energy(law), law.near, scale_of(law)
     for turn in range(_RENEWALS):
         at = minimise(problem, u, max(_ROUGH * 0.1**turn, _FINE))
-        scale = scale_of(pick_cases(law, live))
-        w, r, done[live] = settle(problem, at.w, at.r, at.missing, law.give, law.flex.auxiliary, scale)
+        w, r, done[live] = settle(problem, at.w, at.r, at.missing, law.give, law.flex.auxiliary, scale[live])
         s[live] = r + law.flex.auxiliary * (w - problem.offset)
         late = ~done[live]
         if not late.any():
@@ -171,10 +170,13 @@ def _energy(law: Law) -> EnergyProblem:
     )
 
 
-def _stage(law: Law) -> tuple[Array, Mask, State]:
+def _stage(law: Law) -> tuple[Array, Mask, State, Array]:
     """Solve cases that start from known slip; harder ways only for cases that need them.
 
     The complementarity form has the last word on every case; what it finds goes on to the results.
+
+    Returns:
+        Forces of rows, which cases settled, the states and what is left of the laws.
     """
     s, done = np.zeros_like(law.flex.p0), np.zeros(len(law.flex.p0), bool)
     many = s.shape[1] > _SMALL and len(law.rubbing) > 0
@@ -185,13 +187,16 @@ def _stage(law: Law) -> tuple[Array, Mask, State]:
         late = np.flatnonzero(~done)
         if not len(late):
             break
-        s[late], done[late] = way(replace(pick_cases(law, late), weight=weight), np.zeros((len(late), s.shape[1])))
+        part = law if len(late) == len(s) else pick_cases(law, late)
+        s[late], done[late] = way(replace(part, weight=weight), np.zeros((len(late), s.shape[1])))
         at = evaluate(law, s)
-        rough = np.flatnonzero(done & (measure(law, at).max(axis=1, initial=0.0) > _SETTLED))
+        left = measure(law, at)
+        rough = np.flatnonzero(done & (left.max(axis=1, initial=0.0) > _SETTLED))
         if len(rough):
             s[rough], done[rough] = _newton(pick_cases(law, rough), s[rough])
             at = evaluate(law, s)
-    return s, done, at
+            left = measure(law, at)
+    return s, done, at, left
 
 
 def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: Index) -> tuple[ContactResult, Array]:
@@ -216,14 +221,14 @@ def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: I
     for group in stages(follows):
         start = np.where((follows[group] >= 0)[:, None, None], anchor[np.maximum(follows[group], 0)], 0.0)
         law = build_law(contacts, rows, flex, group, start, _near(flex, total, group, follows[group], settled))
-        total[group], settled[group], at = _stage(law)
+        total[group], settled[group], at, share = _stage(law)
         anchor[group] = _anchors(law, at)
         state[:, group] = at.state.T
         slip[np.ix_(rows.rubbing, group)] = _slip_words(at, rows.rubbing).T
         normal[:, group] = _clean_normal(at, c).T
         rub[np.ix_(rows.rubbing, np.arange(3), group)] = _friction(rows, at, c)
         where[np.ix_(rows.rubbing, np.arange(2), group)] = anchor[group].transpose(1, 2, 0)
-        left[:, group] = _left_of(measure(law, at), rows.rubbing, c).T
+        left[:, group] = _left_of(share, rows.rubbing, c).T
     settled &= np.where(follows >= 0, settled[np.maximum(follows, 0)], True)
     return ContactResult(state, slip, normal, rub, np.zeros((c, 3, cases)), where, settled, left), total
 

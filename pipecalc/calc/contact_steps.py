@@ -162,8 +162,8 @@ def _laws(problem: EnergyProblem, give: Array, auxiliary: Array, scale: Array) -
         problem.mu,
         np.concatenate([np.zeros((len(anchor), c)), anchor], axis=1),
         tangential,
-        problem.tangential.mean(axis=1),
-        problem.tangential[:, 1] - problem.tangential.mean(axis=1),
+        0.5 * (tangential + problem.tangential[:, 1]),
+        0.5 * (problem.tangential[:, 1] - tangential),
         turning,
         1.0 - turning / tangential,
         (problem.tangential[:, 1] > 0.0).astype(float),
@@ -304,7 +304,7 @@ def _shorten(laws: Laws, at: Iterate, step: Array, may_shorten: bool) -> tuple[I
     count = len(_SHORTER)
     many, trial = np.repeat(late, count), np.tile(_SHORTER, len(late))
     tried = _look(laws.pick(many), at.at[many] + trial[:, None] * step[many])
-    size = tried.size.reshape(-1, count)
+    size = np.where(np.isnan(tried.size), np.inf, tried.size).reshape(-1, count)
     good = size <= (1.0 - _DESCENT * _SHORTER) * at.size[late, None]
     chosen = np.where(good.any(axis=1), good.argmax(axis=1), size.argmin(axis=1))
     rows = np.arange(0, len(many), count) + chosen
