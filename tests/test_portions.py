@@ -1,9 +1,11 @@
 """A large plant in portions gives the numbers of the whole one, and its note in volumes with an index."""
 
 import json
+from datetime import date
 from pathlib import Path
 
 import pytest
+from books import book_bytes
 
 from pipecalc import job
 from pipecalc.analysis import apart
@@ -60,6 +62,61 @@ def test_the_number_of_processes_changes_nothing(monkeypatch, tmp_path) -> None:
     both = in_portions(monkeypatch, DEMO, tmp_path / "2", pdf=False, workers=2)
     assert alone.results_file.read_bytes() == both.results_file.read_bytes()
     assert alone.workbook.read_bytes() == both.workbook.read_bytes()
+
+
+def row_of_lines(count: int) -> bytes:
+    """A workbook of lines side by side, each hot, with a rest that rubs and a spring between two anchors."""
+    names = [f"L{n:02d}" for n in range(count)]
+    line = {
+        "nps": 6,
+        "schedule": "40",
+        "material": "A106 B",
+        "fluid_density": 1000,
+        "design_temperature": 200,
+        "design_pressure": 10,
+        "operating_temperature": 180,
+        "operating_pressure": 5,
+        "start_point": "1",
+        "start_east": 0,
+        "start_up": 2,
+    }
+    way = [
+        {"from_": "1", "to": "2", "east": 3.0},
+        {"from_": "2", "to": "3", "east": 4.0},
+        {"from_": "3", "to": "4", "north": 2.0},
+        {"from_": "4", "to": "5", "east": 3.0},
+    ]
+    holds = [
+        {"support": "A", "point": "1", "type": "anchor"},
+        {"support": "R", "point": "2", "type": "rest", "friction": 0.3},
+        {"support": "H", "point": "4", "type": "spring"},
+        {"support": "B", "point": "5", "type": "anchor"},
+    ]
+    return book_bytes(
+        {
+            "Project": [{"title": "Row", "date": date(2025, 1, 1), "edition": "2018"}],
+            "Lines": [{**line, "line": name, "start_north": 5 * n} for n, name in enumerate(names)],
+            "Segments": [{**run, "line": name} for name in names for run in way],
+            "Supports": [{**h, "line": name, "support": f"{h['support']}-{name}"} for name in names for h in holds],
+        }
+    )
+
+
+def test_the_size_of_the_portions_changes_nothing(monkeypatch, tmp_path) -> None:
+    workbook = tmp_path / "lines.xlsx"
+    workbook.write_bytes(row_of_lines(apart.LINES_AT_ONCE + 2))
+    documents = []
+    for size in (1, apart.LINES_OF_A_PORTION):
+        monkeypatch.setattr(apart, "LINES_OF_A_PORTION", size)
+        done = job.run(workbook, tmp_path / str(size), pdf=False)
+        documents.append(json.loads(done.results_file.read_bytes()))
+    first, other = documents
+    assert len(first["checks"]) > 100
+    assert {check["status"] for check in first["checks"]} >= {"PASS"}
+    for one, same in zip(first.pop("equilibrium"), other.pop("equilibrium"), strict=True):
+        assert one["reactions"] == pytest.approx(same["reactions"], rel=1e-12, abs=1e-9)
+        assert one["node_residual"] == same["node_residual"]
+    assert first == other
 
 
 def test_files_on_their_way_are_gone_after_the_run(monkeypatch, tmp_path) -> None:

@@ -89,13 +89,15 @@ def analyse_portion(portion: Plant, problems: Sequence[Problem], *, trial_runs: 
     found: list[Results] = []
     errors: dict[Problem, None] = {}
     for names in systems_of(portion):
+        part = part_of(portion, names)
         try:
-            found.append(analyse(part_of(portion, names), problems, trial_runs=trial_runs))
+            found.append(analyse(part, problems_of(part, problems), trial_runs=trial_runs))
         except InputError as bad:
             errors |= dict.fromkeys(bad.problems)
     if errors:
         raise InputError(list(errors))
-    return together(portion, found)
+    whole = together(portion, found)
+    return replace(whole, messages=tuple(dict.fromkeys((*problems, *whole.messages))))
 
 
 def together(plant: Plant, found: Sequence[Results]) -> Results:
