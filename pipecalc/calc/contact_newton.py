@@ -1,7 +1,8 @@
 """Solve the laws of all contacts on the freedoms of the supports alone, all cases of a stage together.
 
-The frame enters as a small dense flexibility. Where Newton's method does not settle from rest it is started from the
-least energy with friction limits held; a case that does not settle in any way is told as such.
+Where some supports rub, Newton's method starts from the least energy with friction limits held and works on the band
+of the frame; where few or none do, it works on a small dense flexibility from rest. Each is tried where the other does
+not settle; a case that does not settle in any way is told as such.
 """
 
 from __future__ import annotations
@@ -49,6 +50,7 @@ _SETTLED = 1e-11
 _REACH = 20.0
 _FREE = 1e-8
 _SMALL = 90  # rows up to which a singular value decomposition is cheap
+_FEW = 12  # rows up to which Newton's method on the forces of rows alone is the quicker way
 _HALVINGS = 6
 _DESCENT = 1e-4
 _RAMP = (0.0, 0.25, 0.5, 0.75, 0.9, 1.0)
@@ -179,7 +181,7 @@ def _stage(law: Law) -> tuple[Array, Mask, State, Array]:
         Forces of rows, which cases settled, the states and what is left of the laws.
     """
     s, done = np.zeros_like(law.flex.p0), np.zeros(len(law.flex.p0), bool)
-    many = s.shape[1] > _SMALL and len(law.rubbing) > 0
+    many = s.shape[1] > _FEW and len(law.rubbing) > 0
     first = [_minimised, _newton] if many else [_newton, _minimised]
     ways = [(way, WEIGHTS[0]) for way in first]
     ways += [(_newton, w) for w in WEIGHTS[1:]] + [(_ramped, WEIGHTS[0])]

@@ -56,6 +56,7 @@ def zigzag(legs, stiffness):
 def test_both_ways_agree(monkeypatch, legs, stiffness):
     """Supports whose friction runs along a line, stops without gap and springs among them."""
     model = zigzag(legs, stiffness)
+    monkeypatch.setattr(contact_newton, "_FEW", 1_000)
     one = solve(*model, [-1, 0, 1])
     close = []
     original = contact_newton.settle
@@ -66,7 +67,7 @@ def test_both_ways_agree(monkeypatch, legs, stiffness):
         return found
 
     monkeypatch.setattr(contact_newton, "settle", noted)
-    monkeypatch.setattr(contact_newton, "_SMALL", 0)
+    monkeypatch.setattr(contact_newton, "_FEW", 0)
     other = solve(*model, [-1, 0, 1])
     assert close[0]
     assert len(close) == 3
