@@ -68,6 +68,16 @@ def yes_no(title: str, key: str, meaning: str, **more: Any) -> Column:
     return Column(title, key, meaning, Kind.YES_NO, words=("yes", "no"), **more)
 
 
+def nps(title: str, key: str, meaning: str, **more: Any) -> Column:
+    """A nominal pipe size."""
+    return Column(title, key, meaning, Kind.NPS, **more)
+
+
+def remark(width: float = 28.0) -> Column:
+    """The user's own words on a row."""
+    return text("Remark", "remark", "Free text; printed with the inputs.", width=width)
+
+
 def result(column: Column) -> Column:
     """The same column as a result: titled "Result: ...", written by a run and never read."""
     return replace(column, title=f"Result: {column.title}", result=True)

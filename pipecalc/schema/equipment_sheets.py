@@ -1,6 +1,6 @@
 """Sheets about equipment: Equipment, Zones, Nozzles, Allowables."""
 
-from pipecalc.schema.build_columns import choice, measured, number, reference, result, tag, text
+from pipecalc.schema.build_columns import choice, measured, number, reference, remark, result, tag, text
 from pipecalc.schema.column import Column, Kind, Sheet
 from pipecalc.schema.flange_columns import bolt_allowable, flange_class, flange_group, flange_type, gasket_diameter
 
@@ -8,10 +8,6 @@ EQUIPMENT_KINDS = ("vertical on skirt", "vertical on lugs", "horizontal on saddl
 RULES = ("each component", "resultants", "sum of ratios", "square root of squares")
 #: Titles of the nozzle-load standards that a nozzle may name beside the sets of Allowables.
 STANDARD_SETS = ("API 560", "API 610", "API 610 annex F", "API 617", "API 661", "NEMA SM 23")
-
-
-def _remark(width: float = 28.0) -> Column:
-    return text("Remark", "remark", "Free text; printed with the inputs.", width=width)
 
 
 EQUIPMENT = Sheet(
@@ -191,7 +187,7 @@ EQUIPMENT = Sheet(
             "Nozzles.nozzle",
             width=14.0,
         ),
-        _remark(),
+        remark(),
     ),
     unique=("equipment",),
 )
@@ -223,7 +219,7 @@ ZONES = Sheet(
         ),
         reference("Material", "material", "The item's where blank.", "Materials.material", width=14.0),
         measured("size", "Wall thickness", "wall", "The item's where blank.", low=0, high=500, above_low=True),
-        _remark(),
+        remark(),
     ),
     named_by=("equipment", "zone"),
 )
@@ -332,7 +328,7 @@ NOZZLES = Sheet(
             high=1e9,
             above_low=True,
         ),
-        _remark(20.0),
+        remark(20.0),
         result(measured("size", "movement East", "result_move_east", "Governing state.", digits=2)),
         result(measured("size", "movement North", "result_move_north", "Governing state.", digits=2)),
         result(measured("size", "movement Up", "result_move_up", "Governing state.", digits=2)),

@@ -6,8 +6,11 @@ this declaration.
 
 from pipecalc.schema.column import Column, Sheet
 from pipecalc.schema.equipment_sheets import ALLOWABLES, EQUIPMENT, NOZZLES, ZONES
-from pipecalc.schema.line_sheets import LINES, POINT_LOADS, SEGMENTS, STATES, SUPPORTS
+from pipecalc.schema.line_sheets import LINES
 from pipecalc.schema.project_sheets import MATERIALS, PROJECT, REVISIONS, SPRING_TABLE, STUDIES
+from pipecalc.schema.segment_sheets import SEGMENTS
+from pipecalc.schema.state_sheets import POINT_LOADS, STATES
+from pipecalc.schema.support_sheets import SUPPORTS
 
 SHEETS: tuple[Sheet, ...] = (
     PROJECT,

@@ -9,14 +9,17 @@ from datetime import date
 from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
 
 from pipecalc.problems import Address, Problem
 from pipecalc.schema.column import Kind, Sheet
 from pipecalc.schema.sheets import SHEETS
 from pipecalc.units import convert_in, convert_out
 from pipecalc.workbook.plain import plain_workbook
+from pipecalc.workbook.reader import read
 from pipecalc.workbook.rows import Book
 
 Rows = dict[str, list[dict[str, Any]]]
@@ -196,3 +199,32 @@ def _in_us(sheet: Sheet, key: str, value: Any) -> Any:
         return value
     dimension = columns[0].dimension
     return float(convert_out(convert_in([value], columns[0].si, dimension), columns[0].us, dimension)[0])
+
+
+def problems_of(rows, **more):
+    book = read(book_bytes(rows, **more))
+    return flat(book, book.problems)
+
+
+def at(sheet, key, row):
+    """Cell reference of a column of the written workbook."""
+    return f"{get_column_letter(column_number(sheet, key))}{row}"
+
+
+def put(sheet, key, value, row=3):
+    """An edit that puts a value into a cell."""
+
+    def edit(workbook):
+        workbook[sheet][at(sheet, key, row)] = value
+
+    return edit
+
+
+def repacked(data, change):
+    """The package with its sheet parts changed."""
+    stream = BytesIO()
+    with ZipFile(BytesIO(data)) as old, ZipFile(stream, "w") as new:
+        for info in old.infolist():
+            content = old.read(info)
+            new.writestr(info.filename, change(content) if "worksheets/sheet" in info.filename else content)
+    return stream.getvalue()

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from pipecalc.model import INSTALLED
 from pipecalc.problems import Problem, error
-from pipecalc.schema.line_sheets import ALL
+from pipecalc.schema.state_sheets import ALL
 from pipecalc.workbook.rules.view import View, unused
 
 _CONTENTS = ("temperature", "pressure", "fluid_density", "cycles")
