@@ -7,10 +7,11 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from multiprocessing import get_context
+from operator import attrgetter
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from weakref import finalize
 
 from pipecalc.analysis.apart import BY_PORTION, analyse_portion, portions_of, problems_of, together, without_bulk
@@ -156,7 +157,39 @@ def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:
         yield from map(work, tasks)
         return
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        yield from pool.map(work, tasks)
+        yield from map(_opened, pool.map(_sent, tasks))
+
+
+#: Lists of a portion's results that are sent by columns, which takes half the time of thousands of records.
+_BY_COLUMN = ("legs", "nozzle_loads", "support_loads", "checks")
+
+
+@dataclass(frozen=True, slots=True)
+class _Sent:
+    """A portion on its way between processes: without some lists, and their fields as columns."""
+
+    portion: Portion
+    columns: Mapping[str, tuple[type, Sequence[tuple[Any, ...]]]]
+
+
+def _sent(task: Task) -> _Sent:
+    portion = work(task)
+    lists = {name: getattr(portion.results, name) for name in _BY_COLUMN}
+    columns = {name: (type(records[0]), _columns(records)) for name, records in lists.items() if records}
+    without = replace(portion.results, **dict.fromkeys(columns, ()))
+    return _Sent(replace(portion, results=without), columns)
+
+
+def _columns(records: Sequence[Any]) -> Sequence[tuple[Any, ...]]:
+    return [*zip(*map(attrgetter(*(field.name for field in fields(records[0]))), records), strict=True)]
+
+
+def _opened(sent: _Sent) -> Portion:
+    lists = {
+        name: tuple(kind(*values) for values in zip(*columns, strict=True))
+        for name, (kind, columns) in sent.columns.items()
+    }
+    return replace(sent.portion, results=replace(sent.portion.results, **lists))
 
 
 def work(task: Task) -> Portion:
