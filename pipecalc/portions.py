@@ -3,10 +3,12 @@
 What is found depends on the workbook alone, not on how many processes there are or which of them is ready first.
 """
 
+import gc
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, field, fields, replace
 from multiprocessing import get_context
 from operator import attrgetter
@@ -156,8 +158,21 @@ def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:
     if workers < 2:
         yield from map(work, tasks)
         return
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    # Records hold no cycles: looking for some among millions of them takes as long as receiving them.
+    with _not_collecting(), ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         yield from map(_opened, pool.map(_sent, tasks))
+
+
+@contextmanager
+def _not_collecting() -> Iterator[None]:
+    """No search for cycles of objects meanwhile."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()
 
 
 #: Lists of a portion's results that are sent by columns, which takes half the time of thousands of records.
