@@ -5,14 +5,15 @@ the number of lines, and portions can be worked on side by side.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from itertools import chain
+from operator import attrgetter
 
 from pipecalc.analysis.analyse import analyse
 from pipecalc.analysis.systems import part_of, systems_of
 from pipecalc.model import Plant
 from pipecalc.problems import InputError, Problem
-from pipecalc.results import Equilibrium, Results
+from pipecalc.results import Check, Equilibrium, Results
 
 #: A plant of more lines than this is analysed in portions, and its note comes in volumes.
 LINES_AT_ONCE = 12
@@ -150,8 +151,12 @@ def without_bulk(results: Results, inputs_of: Callable[[str], Sequence[str]]) ->
         results: Results of a portion.
         inputs_of: Names of the inputs to keep, by name of the check.
     """
+    wanted = {name: inputs_of(name) for name in {check.check for check in results.checks}}
+    names = tuple(field.name for field in fields(Check))
+    place, values_of = names.index("inputs"), attrgetter(*names)
     checks = []
     for check in results.checks:
-        kept = {name: check.inputs[name] for name in inputs_of(check.check) if name in check.inputs}
-        checks.append(replace(check, inputs=kept))
+        values = [*values_of(check)]  # by position: several times faster than replacing one field by its name
+        values[place] = {name: check.inputs[name] for name in wanted[check.check] if name in check.inputs}
+        checks.append(Check(*values))
     return replace(results, points=(), members=(), checks=tuple(checks))
