@@ -213,26 +213,30 @@ def solve_contacts(contacts: Contacts, rows: Rows, flex: Flexibility, follows: I
     Returns:
         The result (movements still empty) and the forces of rows including the auxiliary springs, shape (cases, R).
     """
-    c, cases, f = len(contacts.node), len(follows), len(rows.rubbing)
+    c, cases, f, rub = len(contacts.node), len(follows), len(rows.rubbing), rows.rubbing
     total = np.zeros((cases, len(rows.contact)))
     anchor = np.zeros((cases, f, 2))
     settled = np.zeros(cases, bool)
-    state, slip = np.zeros((c, cases), np.int8), np.zeros((c, cases), np.int8)
-    normal, rub = np.zeros((c, cases)), np.zeros((c, 3, cases))
-    where, left = np.zeros((c, 2, cases)), np.zeros((c, cases))
+    state, slip = np.zeros((cases, c), np.int8), np.zeros((cases, c), np.int8)
+    normal, friction = np.zeros((cases, c)), np.zeros((cases, c, 3))
+    left = np.zeros((cases, c))
     for group in stages(follows):
         start = np.where((follows[group] >= 0)[:, None, None], anchor[np.maximum(follows[group], 0)], 0.0)
         law = build_law(contacts, rows, flex, group, start, _near(flex, total, group, follows[group], settled))
         total[group], settled[group], at, share = _stage(law)
         anchor[group] = _anchors(law, at)
-        state[:, group] = at.state.T
-        slip[np.ix_(rows.rubbing, group)] = _slip_words(at, rows.rubbing).T
-        normal[:, group] = _clean_normal(at, c).T
-        rub[np.ix_(rows.rubbing, np.arange(3), group)] = _friction(rows, at, c)
-        where[np.ix_(rows.rubbing, np.arange(2), group)] = anchor[group].transpose(1, 2, 0)
-        left[:, group] = _left_of(share, rows.rubbing, c).T
+        state[group] = at.state
+        slip[group[:, None], rub] = _slip_words(at, rub)
+        normal[group] = _clean_normal(at, c)
+        friction[group[:, None], rub] = _friction(rows, at, c)
+        left[group] = _left_of(share, rub, c)
     settled &= np.where(follows >= 0, settled[np.maximum(follows, 0)], True)
-    return ContactResult(state, slip, normal, rub, np.zeros((c, 3, cases)), where, settled, left), total
+    where = np.zeros((cases, c, 2))
+    where[:, rub] = anchor
+    moved = np.zeros((c, 3, cases))
+    forces = friction.transpose(1, 2, 0)
+    found = ContactResult(state.T, slip.T, normal.T, forces, moved, where.transpose(1, 2, 0), settled, left.T)
+    return found, total
 
 
 def _near(flex: Flexibility, total: Array, group: Index, before: Index, settled: Mask) -> Array:
@@ -263,10 +267,11 @@ def _slip_words(at: State, rubbing: Index) -> npt.NDArray[np.int8]:
 
 
 def _friction(rows: Rows, at: State, c: int) -> Array:
-    """Friction vectors, shape (f, 3, cases); sliding ones have exactly the limit."""
+    """Friction vectors, shape (cases, f, 3); sliding ones have exactly the limit."""
     force = pairs(at.r[:, c:])
     force = np.where(at.slide[:, :, None], at.limit[:, :, None] * at.z, force)
-    return np.asarray(np.einsum("qfi,fix->fxq", force, rows.direction[c:].reshape(-1, 2, 3)))
+    one, other = rows.direction[c::2], rows.direction[c + 1 :: 2]
+    return np.asarray(force[:, :, :1] * one + force[:, :, 1:] * other)
 
 
 def _anchors(law: Law, at: State) -> Array:

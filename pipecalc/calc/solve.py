@@ -64,7 +64,8 @@ def solve(
     after = np.full(loads.cases, -1) if follows is None else np.array(follows, np.intp)
     if {restraints.movement.shape[1], contacts.active.shape[1], len(after)} != {loads.cases}:
         raise ValueError("loads, restraints, contacts and order of cases differ in the number of cases")
-    mechanisms = _mechanisms_by_case(frame, restraints, contacts)
+    rows = contact_rows(contacts)
+    mechanisms = _mechanisms_by_case(frame, restraints, contacts, rows)
     good = np.ones(loads.cases, bool)
     for free in mechanisms:
         good[free.cases] = False
@@ -72,23 +73,26 @@ def solve(
         good &= (after < 0) | good[np.maximum(after, 0)]
     try:
         if good.all():
-            return _solve_held(frame, restraints, loads, contacts, after)
+            return _solve_held(frame, restraints, loads, contacts, rows, after)
         if good.any():
-            return _solve_some(frame, restraints, loads, contacts, after, good, mechanisms)
+            return _solve_some(frame, restraints, loads, contacts, rows, after, good, mechanisms)
     except (SingularStiffnessError, LinAlgError):
         pass
     return nothing_found(frame, restraints, contacts, loads.cases, mechanisms)
 
 
-def _mechanisms_by_case(frame: Frame, restraints: Restraints, contacts: Contacts) -> tuple[Mechanism, ...]:
+def _mechanisms_by_case(frame: Frame, restraints: Restraints, contacts: Contacts, rows: Rows) -> tuple[Mechanism, ...]:
     found: list[Mechanism] = []
-    rows = contact_rows(contacts)
     holds = ~contacts.is_spring[rows.contact] | (contacts.stiffness[rows.contact] > 0.0)
     line = np.isfinite(contacts.tangent[rows.contact, 0])
     second = np.zeros(len(rows.contact), bool)
     second[len(contacts.node) + 1 :: 2] = True
     holds &= ~(second & line)
-    patterns, label = np.unique(contacts.active.T, axis=0, return_inverse=True)
+    active = contacts.active.T
+    if (active == active[:1]).all():  # sorting whole patterns is slow
+        patterns, label = active[:1], np.zeros(len(active), np.intp)
+    else:
+        patterns, label = np.unique(active, axis=0, return_inverse=True)
     for i, pattern in enumerate(patterns):
         use = holds & pattern[rows.contact]
         node = contacts.node[rows.contact[use]]
@@ -103,6 +107,7 @@ def _solve_some(
     restraints: Restraints,
     loads: Loads,
     contacts: Contacts,
+    rows: Rows,
     after: Index,
     good: Mask,
     mechanisms: tuple[Mechanism, ...],
@@ -119,7 +124,7 @@ def _solve_some(
         ground=contacts.ground[..., use],
         active=contacts.active[:, use],
     )
-    found = _solve_held(frame, held, part, some, follows)
+    found = _solve_held(frame, held, part, some, rows, follows)
     return widen(found, use, len(good), mechanisms)
 
 
@@ -158,7 +163,9 @@ def _carried(problem: Problem, movement: Array) -> Array:
     return out
 
 
-def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Contacts, after: Index) -> Solution:
+def _solve_held(
+    frame: Frame, restraints: Restraints, loads: Loads, contacts: Contacts, rows: Rows, after: Index
+) -> Solution:
     problem = _assemble(frame, restraints, loads)
     kept = np.unique(contacts.node)
     is_kept = np.zeros(len(frame.nodes), bool)
@@ -178,12 +185,12 @@ def _solve_held(frame: Frame, restraints: Restraints, loads: Loads, contacts: Co
             return found
         left = np.where(problem.held.fixed[:, :, None], 0.0, load - _carried(problem, moved))
         return recover(problem, problem.held.to_global(moved + inner.solve(left) + start), contacts, None)
-    moved, result = _supported(problem, inner, contacts, kept, load, after)
+    moved, result = _supported(problem, inner, contacts, rows, kept, load, after)
     return recover(problem, problem.held.to_global(moved), contacts, result)
 
 
 def _supported(
-    problem: Problem, inner: Factor, contacts: Contacts, kept: Index, load: Array, after: Index
+    problem: Problem, inner: Factor, contacts: Contacts, rows: Rows, kept: Index, load: Array, after: Index
 ) -> tuple[Array, ContactResult]:
     """Movements (node axes) with contacts: condense, solve the laws, go back."""
     fixed, held, ends = problem.held.fixed, problem.held, problem.elements.ends
@@ -192,7 +199,6 @@ def _supported(
     frame = condense(problem.in_node_axes, kept, fixed, problem.blocks, inner)
     half = inner.forward(inner.pack(load))
     push = np.where(fixed[kept][:, :, None], 0.0, frame.reaches.seen(load[kept], half)).reshape(6 * q, cases)
-    rows = contact_rows(contacts)
     flex = _flexibility(frame, push, problem, contacts, rows, kept)
     result, forces = solve_contacts(contacts, rows, flex, after)
     at = flex.movements(forces).T.reshape(q, 6, cases)
