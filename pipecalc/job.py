@@ -116,6 +116,7 @@ def run(
         FileUnusable: A file cannot be read or written. Files of an earlier run are whole.
     """
     from pipecalc import making
+    from pipecalc.analysis.apart import is_large
     from pipecalc.output import Target, claimed, folder_name, output_root, write
     from pipecalc.workbook.package_zip import load_bytes
 
@@ -123,7 +124,7 @@ def run(
     progress("reading")
     workbook = making.ready(path.name, load_bytes(path), progress)
     tell(workbook.problems)
-    earlier = None if since is None else _earlier(since, progress)
+    earlier = None if since is None else _earlier(since, progress, workers if is_large(workbook.plant) else 0)
     target = Target(path, output_root(output) / folder_name(path.name), in_place)
     with claimed(target):
         made, results = making.make(workbook, Options(pdf, advice, studies), progress, earlier, workers=workers)
@@ -159,13 +160,14 @@ def advise(path: Path | str, *, progress: Progress = silent) -> tuple[Advice, ..
     return making.analysed(workbook, advice=True).advice
 
 
-def revision(path: Path | str, *, inputs_only: bool = False, progress: Progress = silent) -> "Side":
+def revision(path: Path | str, *, inputs_only: bool = False, progress: Progress = silent, apart: int = 0) -> "Side":
     """One side of a comparison: a workbook, computed unless inputs alone are wanted, or a results.json.
 
     Args:
         path: The workbook, or a file that ends in ``.json``.
         inputs_only: Compute nothing.
         progress: Called with the name of each step as it begins.
+        apart: How many processes work on a large plant, without movements along its lines; 0 to compute it as a whole.
 
     Raises:
         InputError: The workbook has errors; carries all of them.
@@ -181,13 +183,13 @@ def revision(path: Path | str, *, inputs_only: bool = False, progress: Progress 
     if path.suffix.lower() == ".json":
         return Side(path.name, read_results(path), None)
     book = read(path)
-    return Side(path.name, None, book) if inputs_only else revision_of(path.name, book, progress)
+    return Side(path.name, None, book) if inputs_only else revision_of(path.name, book, progress, apart=apart)
 
 
-def _earlier(since: Path | str, progress: Progress) -> "Side":
+def _earlier(since: Path | str, progress: Progress, apart: int) -> "Side":
     """The revision that changes are told from; its own errors must not pass for those of the workbook."""
     try:
-        return revision(since, progress=lambda step: progress(f"{step} the earlier revision"))
+        return revision(since, progress=lambda step: progress(f"{step} the earlier revision"), apart=apart)
     except InputError as bad:
         first = bad.problems[0].sentence()
         found = f"{since} has errors, so nothing can be compared with it. The first: {first}"

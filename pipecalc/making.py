@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from pipecalc.garbage import rare_collection
 from pipecalc.model import Plant
-from pipecalc.problems import Address, FileUnusable, InputError, Problem, Severity, warning
+from pipecalc.problems import Address, InputError, Problem, Severity, warning
 from pipecalc.results import Results, Status, Study, governing, worst_status
 
 if TYPE_CHECKING:
@@ -204,17 +204,12 @@ def make(
         InputError: A study has errors; carries all of them.
         FileUnusable: The workbook with results is not as it should be.
     """
-    from pipecalc.analysis.apart import LINES_AT_ONCE, is_large
+    from pipecalc.analysis.apart import is_large
     from pipecalc.report.results_file import plain, results_document, results_text
 
     progress("computing")
     if is_large(workbook.plant):
-        if earlier is not None:
-            words = (
-                f"changes are not told in the note of a plant of more than {LINES_AT_ONCE} lines: use pipecalc compare"
-            )
-            raise FileUnusable("too-large", words)
-        return _made_in_portions(workbook, options, progress, studies, workers)
+        return _made_in_portions(workbook, options, progress, earlier, studies, workers)
     results = analysed(workbook, advice=options.advice)
     if options.studies:
         progress("running the studies")
@@ -233,11 +228,17 @@ def make(
 
 
 def _made_in_portions(
-    workbook: Ready, options: Options, progress: Progress, studies: tuple[Study, ...] | None, workers: int
+    workbook: Ready,
+    options: Options,
+    progress: Progress,
+    earlier: "Side | None",
+    studies: tuple[Study, ...] | None,
+    workers: int,
 ) -> tuple[Made, Results]:
     """The same for a large plant: its note comes in volumes with an index, and what is bulky lies in files."""
-    from pipecalc.portions import run_portions, write_results_file
+    from pipecalc.portions import run_portions, write_index, write_results_file
     from pipecalc.report.note import trace_of
+    from pipecalc.report.results_file import plain, results_document
 
     plant = workbook.plant
     whole = run_portions(
@@ -253,10 +254,18 @@ def _made_in_portions(
         progress("running the studies")
         results = replace(results, studies=studies or studied(workbook.book, consent=False, names=None))
     data = _with_results(workbook, results, progress)
+    document = results_document(plant, results, name=workbook.name, sha256=workbook.book.sha256)
+    changes = _changes(earlier, workbook, plain(document)) if earlier is not None else None
+    if changes is not None:
+        document["changes"] = changes
+    files, page, printed = dict(whole.files), None, None
+    if options.pdf:
+        progress("printing the index")
+        index, page, printed = write_index(whole, plant, changes)
+        files.update(index)
     progress("preparing results.json")
-    document = write_results_file(whole, plant, results, name=workbook.name, sha256=workbook.book.sha256)
-    made = _made(workbook, results, data, {**whole.files, RESULTS_FILE: document})
-    page, printed = whole.index
+    files[RESULTS_FILE] = write_results_file(whole, document)
+    made = _made(workbook, results, data, files)
     made = replace(made, note=printed, html=page, lacks=whole.lacks, room=whole.room, alarms=whole.alarms)
     return made, results
 
@@ -289,14 +298,22 @@ def _made(workbook: Ready, results: Results, data: bytes, files: Mapping[str, by
     )
 
 
-def revision_of(name: str, book: "Book", progress: Progress = silent) -> "Side":
+def revision_of(name: str, book: "Book", progress: Progress = silent, *, apart: int = 0) -> "Side":
     """A workbook computed for a comparison; nothing is prepared for writing.
+
+    Args:
+        name: Its file name.
+        book: Its rows.
+        progress: Called with the name of each step as it begins.
+        apart: How many processes work on a large plant, without movements along its lines; 0 to compute it as a whole.
 
     Raises:
         InputError: The workbook has errors; carries all of them.
     """
     from pipecalc.analysis.analyse import analyse
+    from pipecalc.analysis.apart import is_large
     from pipecalc.comparison.records import Side
+    from pipecalc.portions import run_portions
     from pipecalc.report.results_file import plain, results_document
 
     progress("checking")
@@ -304,7 +321,12 @@ def revision_of(name: str, book: "Book", progress: Progress = silent) -> "Side":
     if found.plant is None:
         raise InputError(list(found.problems))
     progress("computing")
-    results = analyse(found.plant, found.problems, trial_runs=False)
+    if apart and is_large(found.plant):
+        results = run_portions(
+            found.plant, found.problems, trace=None, advice=False, workers=apart, progress=progress
+        ).results
+    else:
+        results = analyse(found.plant, found.problems, trial_runs=False)
     return Side(name, plain(results_document(found.plant, results, name=name, sha256=book.sha256)), book)
 
 

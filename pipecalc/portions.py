@@ -22,6 +22,7 @@ from pipecalc.problems import InputError, Problem
 from pipecalc.results import Results
 
 if TYPE_CHECKING:
+    from pipecalc.comparison.records import Changes
     from pipecalc.report.chapter_closing import Trace
     from pipecalc.report.index_entry import IndexEntry
 
@@ -90,7 +91,7 @@ class Whole:
         room: Where the files are; they go with it.
         portions: How many portions it was worked on in.
         lacks: What the machine lacks for the PDF, or empty.
-        index: Path of the index as HTML and as PDF; none where no note was wanted.
+        entries: What the index says of the volumes; none where no note was wanted.
         alarms: The note's own checks that do not hold, as sentences, of all volumes.
     """
 
@@ -99,7 +100,7 @@ class Whole:
     room: Room
     portions: int
     lacks: str
-    index: tuple[str | None, str | None]
+    entries: "tuple[IndexEntry, ...]"
     alarms: tuple[str, ...]
 
 
@@ -145,13 +146,10 @@ def run_portions(
     results = replace(results, messages=tuple(dict.fromkeys((*problems, *results.messages))))
     lacks = next((portion.lacks for portion in done if portion.lacks), "")
     files = {name: path for portion in done for name, path in portion.files.items()}
-    index: tuple[str | None, str | None] = (None, None)
-    if trace is not None:
-        progress("printing the index")
-        index = _index(room, done, files, pdf=not lacks)
-    raised = (alarm for portion in done if portion.entry is not None for alarm in portion.entry.alarms)
+    entries = tuple(portion.entry for portion in done if portion.entry is not None)
+    raised = (alarm for entry in entries for alarm in entry.alarms)
     alarms = tuple(dict.fromkeys(raised)) if trace is not None else (NO_ALARMS,)
-    return Whole(results, files, room, len(tasks), lacks, index, alarms)
+    return Whole(results, files, room, len(tasks), lacks, entries, alarms)
 
 
 def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:
@@ -238,29 +236,36 @@ def _kept(path: Path, data: bytes) -> Path:
     return path
 
 
-def _index(room: Room, done: Sequence[Portion], files: dict[str, Path], *, pdf: bool) -> tuple[str | None, str | None]:
-    from pipecalc.report.volumes import index_of
-
-    made = index_of([portion.entry for portion in done if portion.entry is not None], pdf=pdf)
-    for name, data in made.items():
-        files[name] = _kept(room.folder / name, data)
-    page, printed = (next((name for name in made if name.endswith(end)), None) for end in (".html", ".pdf"))
-    return page, printed
-
-
-def write_results_file(whole: Whole, plant: Plant, results: Results, *, name: str, sha256: str) -> Path:
-    """results.json of a large plant in the room of the run, put together from the files of its portions.
+def write_index(
+    whole: Whole, plant: Plant, changes: "Changes | None"
+) -> tuple[Mapping[str, Path], str | None, str | None]:
+    """The index over all volumes in the room of the run.
 
     Args:
         whole: What the plant came to.
         plant: The plant.
-        results: Its results, studies too.
-        name: File name of the workbook.
-        sha256: Hash of the workbook's bytes.
-    """
-    from pipecalc.report.results_file import chunks, results_document
+        changes: What changed since an earlier revision.
 
-    document = results_document(plant, results, name=name, sha256=sha256)
+    Returns:
+        Its files by path in the folder of results, and the names of page and PDF among them.
+    """
+    from pipecalc.report.volumes import index_of
+
+    made = index_of(whole.entries, plant, changes, pdf=not whole.lacks)
+    files = {name: _kept(whole.room.folder / name, data) for name, data in made.items()}
+    page, printed = (next((name for name in made if name.endswith(end)), None) for end in (".html", ".pdf"))
+    return files, page, printed
+
+
+def write_results_file(whole: Whole, document: Mapping[str, Any]) -> Path:
+    """results.json of a large plant in the room of the run, put together from the files of its portions.
+
+    Args:
+        whole: What the plant came to.
+        document: As from ``results_document``; lists that the portions wrote need not be whole.
+    """
+    from pipecalc.report.results_file import chunks
+
     portioned = {key: [value] if isinstance(value, list | tuple) else value for key, value in document.items()}
     for key in BY_PORTION:
         portioned[key] = _portions(whole, key)

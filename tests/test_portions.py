@@ -4,11 +4,15 @@ import json
 from datetime import date
 from pathlib import Path
 
+import jsonschema
+import pypdfium2
 import pytest
 from books import book_bytes
+from openpyxl import load_workbook
 
 from pipecalc import job
 from pipecalc.analysis import apart
+from pipecalc.report.results_file import results_schema
 
 SAMPLES = Path(__file__).parent.parent / "sample_inputs"
 DEMO, SMALL = SAMPLES / "geothermal-heat.xlsx", SAMPLES / "l-line-us.xlsx"
@@ -147,3 +151,26 @@ def test_systems_are_gathered_in_order_and_stay_whole(monkeypatch) -> None:
     monkeypatch.setattr(apart, "LINES_OF_A_PORTION", 3)
     assert [list(part.lines) for part in apart.portions_of(plant)] == [list(plant.lines)[:3], list(plant.lines)[3:]]
     assert not apart.is_large(plant)
+
+
+def test_the_index_of_a_large_plant_tells_what_changed(monkeypatch, tmp_path) -> None:
+    old, new = (tmp_path / name for name in ("old.xlsx", "new.xlsx"))
+    old.write_bytes(row_of_lines(2))
+    book = load_workbook(old)
+    sheet = book["Lines"]
+    column = next(c.column for c in sheet[1] if c.value == "Operating temperature")
+    sheet.cell(3, column, 150)
+    book.save(new)
+    done = in_portions(monkeypatch, new, tmp_path / "out", since=old)
+    assert done.note is not None
+    document = pypdfium2.PdfDocument(done.note)
+    text = " ".join(" ".join(page.get_textpage().get_text_range() for page in document).split())
+    document.close()
+    assert "Changes since" in text
+    assert "Operating temperature" in text
+    assert "Movements along the lines were NOT compared" in text
+    written = json.loads(done.results_file.read_bytes())
+    jsonschema.validate(written, results_schema())
+    (cell,) = written["changes"]["inputs"]["cells"]
+    assert (cell["row"], cell["old"], cell["new"]) == ("L00", "180 °C", "150 °C")
+    assert {c["tag"] for c in written["changes"]["results"]["loads"]} == {"A-L00", "B-L00"}

@@ -29,7 +29,8 @@ def compare(old: Side, new: Side, threshold: float = THRESHOLD) -> Changes:
     results = None
     if old.document is not None and new.document is not None:
         results = compare_results(old.document, new.document, threshold)
-    return Changes(*identities, threshold, tuple(_cautions(*identities)), _inputs(old, new), results)
+    cautions = (*_cautions(*identities), *_left_out(old, new))
+    return Changes(*identities, threshold, cautions, _inputs(old, new), results)
 
 
 def compare_results(old: Document, new: Document, threshold: float = THRESHOLD) -> ResultChanges:
@@ -89,6 +90,13 @@ def _of_facts(name: str, sha256: str, project: Mapping[str, Any], tool_version: 
         units=str(project["units"] or ""),
         tool_version=tool_version,
     )
+
+
+def _left_out(old: Side, new: Side) -> Iterator[str]:
+    """Of a large plant the movements along its lines stand in its results.json alone."""
+    documents = [side.document for side in (old, new) if side.document is not None]
+    if len(documents) > 1 and any(d["weights"] and not d["points"] for d in documents):
+        yield "Movements along the lines were NOT compared, as the plant is large; those of nozzles and supports were."
 
 
 def _cautions(old: Identity, new: Identity) -> Iterator[str]:

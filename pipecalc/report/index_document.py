@@ -104,6 +104,7 @@ def index_context(entries: Sequence[IndexEntry], folder: Path) -> dict[str, Any]
         "alarms": [f"{e.workbook}: {said}" for e in entries for said in e.alarms],
         "items": _items_table(entries, folder),
         "workbooks": _workbooks_table(entries, folder),
+        "changes": None,
         "cautions": CAUTIONS,
     }
 

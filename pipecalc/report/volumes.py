@@ -3,12 +3,18 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from pipecalc.model import Plant
 from pipecalc.report.chapter_closing import Trace
 from pipecalc.report.index_entry import IndexEntry, entry_of
 from pipecalc.report.note import make_note
 from pipecalc.results import Results
+
+if TYPE_CHECKING:
+    from pipecalc.comparison.records import Changes
+
+_AFTER_TABLES = 3  # number of the chapter of changes, behind the two tables of the index
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +74,15 @@ def title_of(part: Plant, number: int, total: int) -> str:
     return f"volume {number} of {total}: {lines}"
 
 
-def index_of(entries: Sequence[IndexEntry], *, pdf: bool) -> Mapping[str, bytes]:
+def index_of(
+    entries: Sequence[IndexEntry], plant: Plant, changes: "Changes | None", *, pdf: bool
+) -> Mapping[str, bytes]:
     """The index of all volumes as files; its links lead to the volumes beside it.
 
     Args:
         entries: Of all volumes.
+        plant: The whole plant.
+        changes: What changed since an earlier revision, for a chapter of it.
         pdf: Whether a PDF can be made.
     """
     from pipecalc.report.index_document import STEM, index_context
@@ -80,13 +90,25 @@ def index_of(entries: Sequence[IndexEntry], *, pdf: bool) -> Mapping[str, bytes]
 
     here = Path.cwd()
     placed = [replace(e, note=_at(here, e.note), page=_at(here, e.page)) for e in entries]
-    context = index_context(placed, here)
+    context = index_context(placed, here) | {"changes": _changes(plant, changes)}
     files = {f"{STEM}.html": filled("index.html.j2", context, embedded_faces()).encode("utf-8")}
     if pdf:
         from pipecalc.report.pdf import Document, make_pdf
 
         files[f"{STEM}.pdf"] = make_pdf(Document(filled("index.html.j2", context, linked_faces()))).data
     return files
+
+
+def _changes(plant: Plant, changes: "Changes | None") -> dict[str, Any] | None:
+    from pipecalc.report.chapter_changes import chapter, title
+    from pipecalc.report.format import Display
+    from pipecalc.report.parts import Sheets
+
+    if changes is None:
+        return None
+    sheets = Sheets(plant, Results(), Display(plant.project.units))
+    sheets.open(_AFTER_TABLES)
+    return {"title": title(changes), "has": chapter(sheets, changes)}
 
 
 def _at(folder: Path, path: str) -> str:
