@@ -211,12 +211,13 @@ def work(task: Task) -> Portion:
     from pipecalc.workbook.result_sheets import inputs_shown
 
     try:
-        found = analyse_portion(task.plant, task.problems, trial_runs=task.advice)
+        with _not_collecting():
+            found = analyse_portion(task.plant, task.problems, trial_runs=task.advice)
+            for name in BY_PORTION:
+                _lines_file(task.folder, name, task.number).write_bytes(lines(getattr(found, name)))
+            light = without_bulk(found, inputs_shown)
     except InputError as bad:
         return Portion(errors=tuple(bad.problems))
-    for name in BY_PORTION:
-        _lines_file(task.folder, name, task.number).write_bytes(lines(getattr(found, name)))
-    light = without_bulk(found, inputs_shown)
     if task.trace is None:
         return Portion(light)
     from pipecalc.report.volumes import make_volume

@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -14,7 +14,7 @@ from pipecalc.report.chapter_closing import CAUTIONS
 from pipecalc.report.format import NONE
 from pipecalc.report.index_entry import IndexEntry, IndexItem
 from pipecalc.report.note import MARK, MARK_BELOW, embedded_faces, filled, linked_faces
-from pipecalc.report.parts import Table, numeric, status, text
+from pipecalc.report.parts import Column, Table, numeric, status, text
 from pipecalc.version import __version__
 
 SCHEMA = "pipecalc-index/1"
@@ -86,24 +86,31 @@ def index_data(entries: Sequence[IndexEntry], folder: Path) -> dict[str, Any]:
 _PATHS = ("note", "page", "results")
 
 
-def index_context(entries: Sequence[IndexEntry], folder: Path) -> dict[str, Any]:
-    """Everything the template prints, as text already formatted; paths are relative to the folder."""
+def index_context(entries: Sequence[IndexEntry], folder: Path, of: str = "workbook") -> dict[str, Any]:
+    """Everything the template prints, as text already formatted; paths are relative to the folder.
+
+    Args:
+        entries: What is listed.
+        folder: Where the index stands.
+        of: What each entry is, a workbook or a volume of the note of one.
+    """
     systems = {e.units for e in entries if e.units}
     titles = list(dict.fromkeys(e.title for e in entries if e.title))
     return {
+        "head": "Index of calculation notes" if of == "workbook" else f"Index of the {of}s of a calculation note",
         "mark": MARK,
         "mark_below": MARK_BELOW,
         "tool": f"pipecalc {__version__}",
         "created": _issued(entries),
         "titles": titles,
-        "title": titles[0] if len(titles) == 1 else f"{len(entries)} workbooks",
+        "title": titles[0] if len(titles) == 1 else f"{len(entries)} {of}s",
         "code": "; ".join(dict.fromkeys(e.code for e in entries if e.code)),
         "paper": "Letter" if systems == {"US"} else "A4",
-        "summary": _summary(entries),
+        "summary": _summary(entries, of),
         "failed": [_failure(e) for e in entries if e.reason],
         "alarms": [f"{e.workbook}: {said}" for e in entries for said in e.alarms],
-        "items": _items_table(entries, folder),
-        "workbooks": _workbooks_table(entries, folder),
+        "items": _items_table(entries, folder, of),
+        "workbooks": _workbooks_table(entries, folder, of),
         "changes": None,
         "cautions": CAUTIONS,
     }
@@ -131,6 +138,7 @@ class Linked(str):
         return f'<a href="{escape(self.target)}">{words}</a>' if self.target else words
 
 
+_BOOK = "Workbook"
 _ITEMS = (
     text("Item", 16),
     text("Kind", 11),
@@ -139,12 +147,12 @@ _ITEMS = (
     text("Case", 32),
     numeric("Ratio", 9),
     status(12),
-    text("Workbook", 26),
+    text(_BOOK, 26),
     numeric("Page", 7),
 )
 
 _WORKBOOKS = (
-    text("Workbook", 26),
+    text(_BOOK, 26),
     text("Document", 24),
     text("Rev.", 6),
     text("Issued", 13),
@@ -155,10 +163,14 @@ _WORKBOOKS = (
 )
 
 
-def _items_table(entries: Sequence[IndexEntry], folder: Path) -> Table | None:
+def _items_table(entries: Sequence[IndexEntry], folder: Path, of: str) -> Table | None:
     rows = tuple(tuple(_item_cells(e, item, folder)) for e, item in _worst_first(entries))
     caption = "Every line and nozzle, and supports that do not pass; worst first"
-    return Table("1", caption, _ITEMS, rows) if rows else None
+    return Table("1", caption, _headed(_ITEMS, of), rows) if rows else None
+
+
+def _headed(columns: Sequence[Column], of: str) -> tuple[Column, ...]:
+    return tuple(replace(c, head=of.capitalize()) if c.head == _BOOK else c for c in columns)
 
 
 def _item_cells(e: IndexEntry, item: IndexItem, folder: Path) -> Iterator[str]:
@@ -168,10 +180,10 @@ def _item_cells(e: IndexEntry, item: IndexItem, folder: Path) -> Iterator[str]:
     yield Linked(NONE if item.page is None else f"{item.page}", _item_link(e, item, folder))
 
 
-def _workbooks_table(entries: Sequence[IndexEntry], folder: Path) -> Table | None:
+def _workbooks_table(entries: Sequence[IndexEntry], folder: Path, of: str) -> Table | None:
     rows = tuple(tuple(_workbook_cells(e, folder)) for e in entries)
-    caption = "Workbooks of this index; numbers of checks over the limit and of checks that could not be made"
-    return Table("2", caption, _WORKBOOKS, rows) if rows else None
+    caption = f"{of.capitalize()}s of this index; numbers of checks over the limit and of checks that could not be made"
+    return Table("2", caption, _headed(_WORKBOOKS, of), rows) if rows else None
 
 
 def _workbook_cells(e: IndexEntry, folder: Path) -> Iterator[str]:
@@ -215,13 +227,13 @@ def _rank(e: IndexEntry, item: IndexItem) -> tuple[Any, ...]:
     return (_ORDER.index(item.status), -ratio, e.workbook.casefold(), item.kind, item.tag)
 
 
-def _summary(entries: Sequence[IndexEntry]) -> str:
+def _summary(entries: Sequence[IndexEntry], of: str) -> str:
     items = [item for e in entries for item in e.items]
     counts = [(sum(item.status == s for item in items), s) for s in _ORDER]
     verdicts = ", ".join(f"{n} {name}" for n, name in counts if n) or "none"
     failed = sum(bool(e.reason) for e in entries)
     without = f", {failed} of them without results" if failed else ""
-    books = f"{len(entries)} workbook{'' if len(entries) == 1 else 's'}{without}"
+    books = f"{len(entries)} {of}{'' if len(entries) == 1 else 's'}{without}"
     return f"{books}. {len(items)} items: {verdicts}."
 
 

@@ -90,7 +90,7 @@ def index_of(
 
     here = Path.cwd()
     placed = [replace(e, note=_at(here, e.note), page=_at(here, e.page)) for e in entries]
-    context = index_context(placed, here) | {"changes": _changes(plant, changes)}
+    context = index_context(placed, here, "volume") | {"changes": _changes(plant, changes)}
     files = {f"{STEM}.html": filled("index.html.j2", context, embedded_faces()).encode("utf-8")}
     if pdf:
         from pipecalc.report.pdf import Document, make_pdf

@@ -248,14 +248,15 @@ def _write_new(path: Path, data: bytes | Path, like: Path) -> None:
         FolderNotWritable: If it cannot be written or does not read back the same.
     """
     try:
-        with path.open("xb") as file:
-            for piece in _pieces(data):
+        given = isinstance(data, Path) and _is_given_name(data, path)
+        with path.open("r+b" if given else "xb") as file:
+            for piece in () if given else _pieces(data):
                 file.write(piece)
             file.flush()
             os.fsync(file.fileno())
         if like.exists():
             path.chmod(like.stat().st_mode & 0o777)
-        if not all(a == b for a, b in zip_longest(_pieces(path), _pieces(data))):
+        if not given and not all(a == b for a, b in zip_longest(_pieces(path), _pieces(data))):
             raise OSError("the file does not read back as it was written")
     except FileExistsError:
         raise
@@ -263,6 +264,17 @@ def _write_new(path: Path, data: bytes | Path, like: Path) -> None:
         with suppress(OSError):
             path.unlink(missing_ok=True)
         raise FolderNotWritable(path.parent, fault) from fault
+
+
+def _is_given_name(data: Path, path: Path) -> bool:
+    """Give a file a second name instead of copying it, where both places are on one disk that can do so."""
+    try:
+        path.hardlink_to(data)
+    except FileExistsError:
+        raise
+    except (OSError, NotImplementedError):
+        return False
+    return True
 
 
 def _pieces(data: bytes | Path) -> Iterator[bytes]:

@@ -47,6 +47,23 @@ def test_a_file_that_was_not_there_is_written(tmp_path: Path):
     assert names(tmp_path) == ["fresh.xlsx"]
 
 
+@pytest.mark.parametrize("links", [True, False])
+def test_a_file_can_be_the_content_of_another(book: Path, tmp_path: Path, monkeypatch, links: bool):
+    def no_links(*_):
+        raise OSError("this disk has no second names")
+
+    if not links:
+        monkeypatch.setattr(Path, "hardlink_to", no_links)
+    content = tmp_path / "made" / "content"
+    content.parent.mkdir()
+    content.write_bytes(b"new")
+    write_safely(book, content)
+    assert book.read_bytes() == content.read_bytes() == b"new"
+    assert book.samefile(content) is links
+    content.unlink()
+    assert book.read_bytes() == b"new"
+
+
 def test_the_previous_file_is_kept_with_its_date(book: Path):
     kept = write_safely(book, b"new", backup=True)
     assert kept is not None
