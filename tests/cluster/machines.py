@@ -54,7 +54,11 @@ class Machines:
             process.wait()
 
     def _start(self, *words: str) -> subprocess.Popen[bytes]:
-        environment = os.environ | {"PYTHONPATH": os.pathsep.join(map(str, sys.path)), "OPENBLAS_NUM_THREADS": "1"}
+        environment = os.environ | {
+            "PYTHONPATH": os.pathsep.join(map(str, sys.path)),
+            "OPENBLAS_NUM_THREADS": "1",
+            "DASK_DISTRIBUTED__WORKER__PROFILE__ENABLED": "False",
+        }
         command = [sys.executable, "-m", "dask", *words, "--no-dashboard"]
         log = (self._folder / f"{words[0]}-{len(self._started)}.log").open("wb")
         with log:
