@@ -14,23 +14,6 @@ BRANCHES = (
     "extruded outlet",
     "none",
 )
-TURNS = ("long radius", "short radius", "bend", "mitre", "none")
-BRANCHES = (
-    "welding tee",
-    "reinforced fabricated tee",
-    "unreinforced fabricated tee",
-    "welded-on fitting",
-    "extruded outlet",
-    "none",
-)
-BRANCHES = (
-    "welding tee",
-    "reinforced fabricated tee",
-    "unreinforced fabricated tee",
-    "welded-on fitting",
-    "extruded outlet",
-    "none",
-)
 WELDS = (
     "butt weld",
     "socket weld",
