@@ -3,6 +3,7 @@
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 
 
 @contextmanager
@@ -14,3 +15,10 @@ def rare_collection() -> Iterator[None]:
         yield
     finally:
         gc.set_threshold(*usual)
+
+
+@cache
+def spare_what_is_loaded() -> None:
+    """Leave what there is by now out of all further looks, once in a process: modules and tables stay to its end."""
+    gc.collect()
+    gc.freeze()

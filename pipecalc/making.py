@@ -177,6 +177,7 @@ def studied(book: "Book", *, consent: bool, names: Sequence[str] | None) -> tupl
     return tuple(as_record(f.study, f.watch, f.variables, f.points) for f in found)
 
 
+@rare_collection()
 def make(
     workbook: Ready,
     options: Options,

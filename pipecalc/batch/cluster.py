@@ -17,6 +17,7 @@ from typing import Any, Self
 
 from pipecalc.batch.crew import Answer, Call, Step
 from pipecalc.batch.versions import differences, versions
+from pipecalc.garbage import spare_what_is_loaded
 from pipecalc.problems import EnvironmentLacks
 
 HOW_TO_START = "dask worker ADDRESS --nthreads 1 --nworkers auto"
@@ -183,4 +184,6 @@ def _carried_out(call: Call, expected: Mapping[str, str]) -> Answer:
     if told:
         return Answer(call.key, None, f"a worker has other versions: {'; '.join(told)}")
     with _one_at_a_time:
-        return call.answer(lambda _: None)
+        answer = call.answer(lambda _: None)
+        spare_what_is_loaded()
+        return answer

@@ -5,7 +5,6 @@ the middle of a call takes that call alone with it: another process tries it onc
 caller writes files, so a process may end at any moment.
 """
 
-import gc
 import os
 import signal
 from collections import deque
@@ -17,6 +16,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from pipecalc.batch.crew import Answer, Call, Step
+from pipecalc.garbage import spare_what_is_loaded
 
 #: Threads of the linear-algebra libraries in a worker: the systems are small, and there is a worker for each core.
 _ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
@@ -134,13 +134,8 @@ def _serve(pipe: Connection) -> None:
     """The life of a worker process: calls in, steps and answers out, until the other end closes."""
     os.environ.update(_ONE_THREAD)  # the libraries look when they are loaded, which the first call does
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the caller ends its workers itself
-    first = True
     with suppress(EOFError, OSError):  # the caller is gone
         while True:
             call: Call = pipe.recv()
             pipe.send(call.answer(pipe.send))
-            if first:
-                # What is loaded by now stays; looking through it for garbage again and again takes time.
-                gc.collect()
-                gc.freeze()
-                first = False
+            spare_what_is_loaded()
