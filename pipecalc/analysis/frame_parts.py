@@ -85,7 +85,7 @@ def part_of(frame: Frame, of: Index, labels: Sequence[int]) -> Part:
 
 def parts_of(frame: Frame, contacts: Contacts) -> list[Part]:
     """Parts of one or more whole systems, none with many more directions of supports than one system has by itself."""
-    of = systems(frame.all_ends, len(frame.nodes))
+    of = systems(frame)
     weight = np.bincount(of[contacts.node], 1.0 + 2.0 * (contacts.friction > 0.0), minlength=int(of.max()) + 1)
     batches: list[list[int]] = [[]]
     for label in range(len(weight)):

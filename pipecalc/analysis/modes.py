@@ -36,7 +36,7 @@ def natural_modes(run: FrameRun, plant: Plant) -> Iterator[Mode]:
         return
     frame, masses, per_length = _with_masses(cold, run.net, plant)
     restraints = _as_found(cold)
-    of = systems(frame.all_ends, len(frame.nodes))
+    of = systems(frame)
     for label, name in _names(run.net, of).items():
         part = part_of(frame, of, [label])
         found = _modes(

@@ -44,8 +44,12 @@ class Mechanism:
 
 
 @remembered(4)
-def systems(ends: Index, n: int) -> Index:
-    """Return the number of the connected system of each node, shape (n,)."""
+def systems(frame: Frame) -> Index:
+    """Return the number of the connected system of each node, joined by members and springs, shape (n,)."""
+    return _joined(frame.all_ends, len(frame.nodes))
+
+
+def _joined(ends: Index, n: int) -> Index:
     graph = coo_array((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(n, n))
     return np.asarray(connected_components(graph, directed=False)[1], np.intp)
 
@@ -61,9 +65,7 @@ def find_mechanisms(
         support_node: Nodes of further supports (contacts taken as closed), shape (c,).
         support_direction: Directions they hold, shape (c, 3).
     """
-    n = len(frame.nodes)
-    body = systems(frame.ends, n)
-    centre, size = _bodies(frame.nodes, body)
+    body, centre, size, arm, group = _bodies(frame)
     acting = restraints.stiffness > 0.0
     node = np.concatenate([restraints.node[acting], support_node])
     unit = np.concatenate(
@@ -72,12 +74,10 @@ def find_mechanisms(
             six_freedoms(support_direction, np.zeros(len(support_node), bool)),
         ]
     )
-    arm = (frame.nodes - centre[body]) / size[body][:, None]
     rows = _rows(unit, arm[node], size[body[node]])
     count = len(centre)
     gram = np.zeros((count, 6, 6))
     np.add.at(gram, body[node], rows[:, :, None] * rows[:, None, :])
-    group = systems(body[frame.spring_ends], count)
     sized = np.bincount(group)
     lone = np.flatnonzero(sized[group] == 1)
     suspect = lone[np.linalg.eigvalsh(gram[lone])[:, 0] <= _HELD * np.maximum(1.0, _top(gram[lone]))]
@@ -92,12 +92,17 @@ def _top(gram: Array) -> Array:
     return np.asarray(np.trace(gram, axis1=1, axis2=2))
 
 
-def _bodies(nodes: Array, body: Index) -> tuple[Array, Array]:
+@remembered(4)
+def _bodies(frame: Frame) -> tuple[Index, Array, Array, Array, Index]:
+    """Body of each node, centre and size of each body, arms of nodes as part of it, group of each body by springs."""
+    nodes, body = frame.nodes, _joined(frame.ends, len(frame.nodes))
     count = np.bincount(body)
     centre = np.stack([np.bincount(body, nodes[:, c]) for c in range(3)], axis=1) / count[:, None]
     size = np.zeros(len(count))
     np.maximum.at(size, body, lengths(nodes - centre[body]))
-    return centre, np.where(size > 0.0, size, 1.0)
+    size = np.where(size > 0.0, size, 1.0)
+    arm = (nodes - centre[body]) / size[body][:, None]
+    return body, centre, size, arm, _joined(body[frame.spring_ends], len(count))
 
 
 def _rows(unit: Array, arm: Array, size: Array) -> Array:
