@@ -215,7 +215,8 @@ def make(
     if options.studies:
         progress("running the studies")
         results = replace(results, studies=studies or studied(workbook.book, consent=False, names=None))
-    data = _with_results(workbook, results, progress)
+    progress("preparing the workbook")
+    data = _with_results(workbook, results)
     document = results_document(workbook.plant, results, name=workbook.name, sha256=workbook.book.sha256)
     changes = _changes(earlier, workbook, plain(document)) if earlier is not None else None
     if changes is not None:
@@ -237,6 +238,8 @@ def _made_in_portions(
     workers: int,
 ) -> tuple[Made, Results]:
     """The same for a large plant: its note comes in volumes with an index, and what is bulky lies in files."""
+    from concurrent.futures import ThreadPoolExecutor
+
     from pipecalc.portions import run_portions, write_index, write_results_file
     from pipecalc.report.note import trace_of
     from pipecalc.report.results_file import plain, results_document
@@ -254,29 +257,31 @@ def _made_in_portions(
     if options.studies:
         progress("running the studies")
         results = replace(results, studies=studies or studied(workbook.book, consent=False, names=None))
-    data = _with_results(workbook, results, progress)
     document = results_document(plant, results, name=workbook.name, sha256=workbook.book.sha256)
     changes = _changes(earlier, workbook, plain(document)) if earlier is not None else None
     if changes is not None:
         document["changes"] = changes
+    progress("preparing the workbook and results.json")
+    with ThreadPoolExecutor(1) as beside:
+        # Copying files and waiting for the disk leave the interpreter to the workbook.
+        document_written = beside.submit(write_results_file, whole, document)
+        data = _with_results(workbook, results)
     files, page, printed = dict(whole.files), None, None
     if options.pdf:
         progress("printing the index")
         index, page, printed = write_index(whole, plant, changes)
         files.update(index)
-    progress("preparing results.json")
-    files[RESULTS_FILE] = write_results_file(whole, document)
+    files[RESULTS_FILE] = document_written.result()
     made = _made(workbook, results, data, files)
     made = replace(made, note=printed, html=page, lacks=whole.lacks, room=whole.room, alarms=whole.alarms)
     return made, results
 
 
 @rare_collection()
-def _with_results(workbook: Ready, results: Results, progress: Progress) -> bytes:
+def _with_results(workbook: Ready, results: Results) -> bytes:
     """The workbook with results, reopened and compared with what was meant."""
     from pipecalc.workbook.writer import write_results
 
-    progress("preparing the workbook")
     written = write_results(workbook.source, workbook.book, workbook.plant, results)
     written.verify()
     return written.data

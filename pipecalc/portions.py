@@ -4,6 +4,7 @@ What is found depends on the workbook alone, not on how many processes there are
 """
 
 import gc
+import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -273,6 +274,8 @@ def write_results_file(whole: Whole, document: Mapping[str, Any]) -> Path:
     path = whole.room.folder / "results.json"
     with path.open("wb") as file:
         file.writelines(chunks(portioned))
+        file.flush()
+        os.fsync(file.fileno())  # while other things are done: it must be on the disk before it replaces another
     return path
 
 

@@ -262,6 +262,7 @@ def _write_new_sheets(book: Book, sheets: Sequence[NewSheet], styles: StyleBook)
             book.add_sheet(sheet.title, part)
         else:
             _replace(book, entry, data)
+        del data  # a long sheet is text of 50 MB
         book.mark(sheet.title, sheet.repeat_row)
 
 

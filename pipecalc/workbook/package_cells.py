@@ -37,6 +37,8 @@ _ESCAPED = re.compile("_x[0-9A-Fa-f]{4}_|[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff
 _SPANS = re.compile(r"""\sspans=["'](\d{1,9}):(\d{1,9})["']""", re.ASCII)
 _STYLE = re.compile(r"""\ss=["'](\d{1,9})["']""", re.ASCII)
 
+_TEXTS_KEPT = 10_000
+
 Targets = Mapping[int, Mapping[int, CellWrite]]
 
 
@@ -117,6 +119,8 @@ class Pen:
     prefix: str = ""
     columns: Mapping[int, int] = field(default_factory=dict)
     formulas: int = 0
+    _looks: dict[int, str] = field(default_factory=dict)
+    _texts: dict[tuple[str | None, int], str] = field(default_factory=dict)
 
     def cell(self, row: int, column: int, value: Value, style: CellStyle | None, base: int = 0) -> str:
         """Text of one cell; without a style it takes the base format."""
@@ -124,13 +128,26 @@ class Pen:
 
     def look(self, style: CellStyle) -> str:
         """Attribute of a number's format, or empty."""
-        index = self.index(style, False)
-        return f' s="{index}"' if index else ""
+        look = self._looks.get(id(style))
+        if look is None:
+            index = self.index(style, False)
+            look = self._looks[id(style)] = f' s="{index}"' if index else ""
+        return look
 
     def after_address(self, value: Value, style: CellStyle | None, base: int = 0) -> str:
         """Text of one cell from the end of its address on, which does not depend on where it stands."""
         if type(value) is float and style is not None and math.isfinite(value):
             return f"{self.look(style)}><{self.prefix}v>{value!r}</{self.prefix}v></{self.prefix}c>"
+        if style is None or not (value is None or type(value) is str):
+            return self._after_address(value, style, base)
+        known = self._texts.get((value, id(style)))
+        if known is None:
+            known = self._after_address(value, style, base)
+            if len(self._texts) < _TEXTS_KEPT:
+                self._texts[value, id(style)] = known
+        return known
+
+    def _after_address(self, value: Value, style: CellStyle | None, base: int) -> str:
         quote = starts_like_formula(value)
         if style is not None:
             base = self.index(style, quote)

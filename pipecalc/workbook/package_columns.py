@@ -11,7 +11,7 @@ from textwrap import wrap
 import numpy as np
 
 from pipecalc.workbook.package_cells import Pen
-from pipecalc.workbook.package_edits import SheetCell, Value
+from pipecalc.workbook.package_edits import CellStyle, SheetCell, Value
 from pipecalc.workbook.package_table import TableColumn
 from pipecalc.workbook.package_text import COLUMN_LETTERS
 
@@ -23,10 +23,11 @@ def row_text(number: int, cells: Sequence[SheetCell | Value], pen: Pen, widths: 
     """Text of one row, cell by cell; empty where it holds nothing."""
     texts, lines = [], 1
     for column, entry in enumerate(cells, start=1):
-        cell = entry if isinstance(entry, SheetCell) else SheetCell(entry)
-        if cell.value is not None or cell.style is not None:
-            texts.append(pen.cell(number, column, cell.value, cell.style))
-        lines = max(lines, _lines_of(cell, widths.get(column, PLAIN_WIDTH)))
+        value, style = entry if isinstance(entry, SheetCell) else (entry, None)
+        if value is not None or style is not None:
+            texts.append(pen.cell(number, column, value, style))
+            if style is not None and style.wrap and isinstance(value, str):
+                lines = max(lines, _lines_of(value, style, widths.get(column, PLAIN_WIDTH)))
     return f'<row r="{number}"{_height(lines)}>{"".join(texts)}</row>' if texts else ""
 
 
@@ -78,7 +79,7 @@ class ColumnText:
             if value not in self._ends:
                 cell = self._column.cell(value)
                 self._ends[value] = self._pen.after_address(cell.value, cell.style)
-                if (lines := _lines_of(cell, self._width)) > 1:
+                if (lines := _lines_of(cell.value, cell.style, self._width)) > 1:
                     self._lines[value] = lines
 
 
@@ -105,12 +106,12 @@ def _height(lines: int) -> str:
     return f' ht="{_LINE_HEIGHT * lines:g}" customHeight="1"' if lines > 1 else ""
 
 
-def _lines_of(cell: SheetCell, width: float) -> int:
+def _lines_of(value: Value, style: CellStyle | None, width: float) -> int:
     """Lines that a cell needs in a column of this width in characters."""
-    if not isinstance(cell.value, str) or cell.style is None or not cell.style.wrap:
+    if not isinstance(value, str) or style is None or not style.wrap:
         return 1
     room = max(int(width) - 1, 4)
-    return 1 if len(cell.value) <= room and "\n" not in cell.value else _wrapped(cell.value, room)
+    return 1 if len(value) <= room and "\n" not in value else _wrapped(value, room)
 
 
 @lru_cache(10_000)

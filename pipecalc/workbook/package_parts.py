@@ -12,6 +12,7 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -113,7 +114,9 @@ class Package:
             raise not_a_workbook(str(fault)) from fault
         self._infos = {info.orig_filename: info for info in self._zip.infolist()}
         self._lookup = {_key(name): name for name in self._infos}
-        self._changed: dict[str, bytes | _Entry | None] = {}
+        self._changed: dict[str, bytes | Future[_Entry] | None] = {}
+        self._packer = ThreadPoolExecutor(1)
+        self._packing: Future[_Entry] | None = None
         if _key(TYPES_PART) not in self._lookup:
             raise not_a_workbook("it lists no content types")
 
@@ -133,8 +136,8 @@ class Package:
         changed = self._changed.get(found, b"") if found else None
         if found is None or changed is None:
             raise not_a_workbook(f"the part {name} is missing")
-        if isinstance(changed, _Entry):
-            return zlib.decompress(changed.packed, -zlib.MAX_WBITS)
+        if isinstance(changed, Future):
+            return zlib.decompress(changed.result().packed, -zlib.MAX_WBITS)
         return changed if found in self._changed else self._unpack(found)
 
     def _unpack(self, name: str) -> bytes:
@@ -151,11 +154,17 @@ class Package:
             raise not_a_workbook(f"the part {name} is damaged ({fault})") from fault
 
     def write(self, name: str, data: bytes | Sequence[bytes]) -> None:
-        """Replace or add a part, whole or in pieces; equal bytes are no change. Large parts are kept packed."""
+        """Replace or add a part, whole or in pieces; equal bytes are no change.
+
+        Large parts are kept packed; a thread packs one while the caller makes the next.
+        """
         pieces = [data] if isinstance(data, bytes) else data
         if sum(map(len, pieces)) > _LARGE:
             found = self._lookup.setdefault(_key(name), name)
-            self._changed[found] = _packed(found, pieces, _LEVEL_OF_LARGE)
+            if self._packing is not None:
+                self._packing.result()  # no more than one part waits unpacked
+            self._packing = self._packer.submit(_packed, found, pieces, _LEVEL_OF_LARGE)
+            self._changed[found] = self._packing
             return
         whole = b"".join(pieces)
         if not self.has(name) or self.read(name) != whole:
@@ -240,8 +249,8 @@ class Package:
             data = self._changed.get(name, b"")
             if data is None:
                 continue
-            if isinstance(data, _Entry):
-                yield data
+            if isinstance(data, Future):
+                yield data.result()
             else:
                 yield _packed(name, [data], _LEVEL) if name in self._changed else self._kept(self._infos[name])
 
