@@ -22,3 +22,15 @@ def spare_what_is_loaded() -> None:
     """Leave what there is by now out of all further looks, once in a process: modules and tables stay to its end."""
     gc.collect()
     gc.freeze()
+
+
+@contextmanager
+def no_collection() -> Iterator[None]:
+    """No search for cycles of objects meanwhile: records hold none, and each look sees all of them."""
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collects:
+            gc.enable()

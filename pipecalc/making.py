@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from pipecalc.garbage import rare_collection
+from pipecalc.garbage import no_collection, rare_collection
 from pipecalc.model import Plant
 from pipecalc.problems import Address, InputError, Problem, Severity, warning
 from pipecalc.results import Results, Status, Study, governing, worst_status
@@ -277,7 +277,7 @@ def _made_in_portions(
     return made, results
 
 
-@rare_collection()
+@no_collection()
 def _with_results(workbook: Ready, results: Results) -> bytes:
     """The workbook with results, reopened and compared with what was meant."""
     from pipecalc.workbook.writer import write_results

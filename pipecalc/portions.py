@@ -3,13 +3,11 @@
 What is found depends on the workbook alone, not on how many processes there are or which of them is ready first.
 """
 
-import gc
 import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
 from dataclasses import dataclass, field, fields, replace
 from multiprocessing import get_context
 from operator import attrgetter
@@ -18,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from weakref import finalize
 
 from pipecalc.analysis.apart import BY_PORTION, analyse_portion, portions_of, problems_of, together, without_bulk
+from pipecalc.garbage import no_collection
 from pipecalc.model import Plant
 from pipecalc.problems import InputError, Problem
 from pipecalc.results import Results
@@ -158,20 +157,8 @@ def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:
         yield from map(work, tasks)
         return
     # Records hold no cycles: looking for some among millions of them takes as long as receiving them.
-    with _not_collecting(), ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    with no_collection(), ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         yield from map(_opened, pool.map(_sent, tasks))
-
-
-@contextmanager
-def _not_collecting() -> Iterator[None]:
-    """No search for cycles of objects meanwhile."""
-    collects = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if collects:
-            gc.enable()
 
 
 #: Lists of a portion's results that are sent by columns, which takes half the time of thousands of records.
@@ -212,7 +199,7 @@ def work(task: Task) -> Portion:
     from pipecalc.workbook.result_sheets import inputs_shown
 
     try:
-        with _not_collecting():
+        with no_collection():
             found = analyse_portion(task.plant, task.problems, trial_runs=task.advice)
             for name in BY_PORTION:
                 _lines_file(task.folder, name, task.number).write_bytes(lines(getattr(found, name)))

@@ -124,6 +124,9 @@ class Pen:
 
     def cell(self, row: int, column: int, value: Value, style: CellStyle | None, base: int = 0) -> str:
         """Text of one cell; without a style it takes the base format."""
+        if type(value) is float and style is not None and math.isfinite(value):
+            p, address = self.prefix, f"{COLUMN_LETTERS[column]}{row}"
+            return f'<{p}c r="{address}"{self._looks.get(id(style)) or self.look(style)}><{p}v>{value!r}</{p}v></{p}c>'
         return f'<{self.prefix}c r="{COLUMN_LETTERS[column]}{row}"{self.after_address(value, style, base)}'
 
     def look(self, style: CellStyle) -> str:
@@ -207,18 +210,17 @@ def _put_row(row: Row, writes: Mapping[int, CellWrite], pen: Pen) -> None:
         if write.value is None and write.style is None:
             continue
         base = row_style if row_style is not None else pen.columns.get(column, 0)
-        place = _place(columns, column)
-        texts.insert(place, pen.cell(row.number, column, write.value, write.style, base))
+        text = pen.cell(row.number, column, write.value, write.style, base)
+        if not columns or columns[-1] < column:
+            texts.append(text)
+            columns.append(column)
+            continue
+        place = next(n for n, other in enumerate(columns) if other > column)
+        texts.insert(place, text)
         columns.insert(place, column)
     row.body = "".join(texts) + rest
     if columns:
         row.opening = _widened(row.opening, min(columns), max(columns))
-
-
-def _place(columns: list[int], column: int) -> int:
-    if not columns or columns[-1] < column:
-        return len(columns)
-    return next(n for n, other in enumerate(columns) if other > column)
 
 
 def _row_style(row: Row) -> int | None:

@@ -72,13 +72,13 @@ def _compare_cells(book: CalamineWorkbook, writes: Sequence[CellWrite]) -> None:
             row = rows[number - 1] if number <= len(rows) else []
             for column, write in wanted[number].items():
                 found = row[column - 1] if column <= len(row) else ""
+                if type(found) is type(write.value) and found == write.value:
+                    continue
                 if not _agrees(found, write.value):
                     raise _differs(f"{write.sheet}!{reference(number, column)} holds {found!r}")
 
 
 def _agrees(found: object, wanted: Value) -> bool:
-    if type(wanted) is float and type(found) is float:
-        return found == wanted
     if wanted is None:
         return found == ""
     if isinstance(wanted, str):

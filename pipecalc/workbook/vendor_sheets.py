@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from functools import cache
 from math import isfinite
 
 from pipecalc.analysis.attachments import ATTACHMENT_CHECK
@@ -12,7 +13,7 @@ from pipecalc.checks.nozzles.rules import resultant_force, resultant_moment
 from pipecalc.model import Equipment, Nozzle, Plant, Support, Vector
 from pipecalc.results import Check, NozzleLoad, Results, Status, governing, worst_status
 from pipecalc.schema.build_columns import UNITS
-from pipecalc.units import number_out
+from pipecalc.units import scale_of
 from pipecalc.workbook.package import CellStyle, NewSheet, SheetCell, Value
 from pipecalc.workbook.result_columns import checks_by_subject, nozzle_loads_by_tag, support_loads_by_tag
 
@@ -124,7 +125,9 @@ def _load_table(loads: Sequence[NozzleLoad], plant: Plant, results: Results) -> 
 
 
 def _line(words: Sequence[str], values: Sequence[float], quantities: Sequence[str], plant: Plant) -> Row:
-    numbers = [_number(_out(value, q, plant)) for value, q in zip(values, quantities, strict=True)]
+    scales = [_scale(quantity, plant.project.units) for quantity in quantities]
+    shown = [(float(value) - offset) / factor + 0.0 for value, (factor, offset) in zip(values, scales, strict=True)]
+    numbers = [SheetCell(value if isfinite(value) else None, _ROUND) for value in shown]
     return [*(SheetCell(word or None, _TEXT) for word in words), *numbers]
 
 
@@ -214,12 +217,19 @@ _ENU = ("East", "North", "Up")
 
 
 def _unit(quantity: str, plant: Plant) -> str:
-    return UNITS[quantity][2 if plant.project.units == "US" else 1]
+    return _unit_in(quantity, plant.project.units)
+
+
+def _unit_in(quantity: str, units: str) -> str:
+    return UNITS[quantity][2 if units == "US" else 1]
+
+
+@cache
+def _scale(quantity: str, units: str) -> tuple[float, float]:
+    """Factor and offset of a quantity as it is shown."""
+    return scale_of(_unit_in(quantity, units), UNITS[quantity][0])
 
 
 def _out(value: float, quantity: str, plant: Plant) -> float:
-    return number_out(float(value), _unit(quantity, plant), UNITS[quantity][0]) + 0.0
-
-
-def _number(value: float) -> SheetCell:
-    return SheetCell(value if isfinite(value) else None, _ROUND)
+    factor, offset = _scale(quantity, plant.project.units)
+    return (float(value) - offset) / factor + 0.0
