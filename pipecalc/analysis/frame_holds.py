@@ -9,7 +9,7 @@ from pipecalc.analysis.frame_cases import FrameCase
 from pipecalc.analysis.frame_nodes import Net
 from pipecalc.analysis.frame_supports import Grounds
 from pipecalc.analysis.nozzle_stiffness import nozzle_stiffness
-from pipecalc.calc.frame import Array, Restraints, build_restraints, join_restraints
+from pipecalc.calc.frame import Array, Restraints, build_restraints
 from pipecalc.model import Nozzle, Plant, Support, Vector
 
 _RIGID = (np.inf,) * 6
@@ -35,24 +35,27 @@ def restraints_of(
     plant: Plant, net: Net, cases: Sequence[FrameCase], grounds: Grounds
 ) -> tuple[Restraints, tuple[Held, ...]]:
     """Restraints of all nozzles that a line joins and of all anchors, and whose they are."""
-    parts: list[Restraints] = []
     held: list[Held] = []
+    moves: list[list[Vector]] = []
+    axes: list[Array] = []
+    stiffness: list[Sequence[float]] = []
 
-    def hold(tag: str, node: int, moves: Iterable[Vector], axes: Array, stiffness: Sequence[float]) -> None:
-        parts.append(_six(node, axes, np.array([*moves]).T, stiffness))
+    def hold(tag: str, node: int, own_moves: Iterable[Vector], own_axes: Array, own: Sequence[float]) -> None:
         held.append(Held(tag, node, 6 * len(held)))
+        moves.append([*own_moves])
+        axes.append(own_axes)
+        stiffness.append(own)
 
     for nozzle in plant.nozzles.values():
         if nozzle.point is not None and nozzle.point in net.node_of:
-            moves = (grounds.nozzle(nozzle.name, case) for case in cases)
+            follows = (grounds.nozzle(nozzle.name, case) for case in cases)
             free = any(nozzle.name in case.free_nozzles for case in cases)
-            hold(nozzle.name, net.node_of[nozzle.point], moves, *(_FREED if free else _of_nozzle(nozzle, plant)))
+            hold(nozzle.name, net.node_of[nozzle.point], follows, *(_FREED if free else _of_nozzle(nozzle, plant)))
     for support in plant.supports.values():
         if support.type == "anchor":
-            moves = (grounds.support(support.name, case) for case in cases)
-            hold(support.name, net.node_of[support.point], moves, np.eye(3), _of_anchor(support))
-    none = build_restraints(np.zeros(0, np.intp), np.zeros((0, 3)), cases=len(cases))
-    return (join_restraints(*parts) if parts else none), tuple(held)
+            follows = (grounds.support(support.name, case) for case in cases)
+            hold(support.name, net.node_of[support.point], follows, np.eye(3), _of_anchor(support))
+    return _six_each(held, axes, moves, stiffness, len(cases)), tuple(held)
 
 
 def _of_nozzle(nozzle: Nozzle, plant: Plant) -> tuple[Array, Sequence[float]]:
@@ -68,16 +71,25 @@ def _of_anchor(support: Support) -> Sequence[float]:
     return _RIGID if support.stiffness is None else (*((support.stiffness,) * 3), *_RIGID[3:])
 
 
-def _six(node: int, axes: Array, moves: Array, stiffness: Sequence[float]) -> Restraints:
-    """Six restraints along and about axes (rows) that follow movements, shape (3, cases)."""
-    movement = np.vstack([axes @ moves, np.zeros(moves.shape)])
+def _six_each(
+    held: Sequence[Held],
+    axes: Sequence[Array],
+    moves: Sequence[Sequence[Vector]],
+    stiffness: Sequence[Sequence[float]],
+    cases: int,
+) -> Restraints:
+    """Six restraints each along and about axes (rows); those along them follow movements."""
+    count = len(held)
+    triads = np.reshape(np.array(axes), (count, 3, 3))
+    movement = np.zeros((count, 6, cases))
+    movement[:, :3] = triads @ np.reshape(np.array(moves), (count, cases, 3)).transpose(0, 2, 1)
     return build_restraints(
-        [node] * 6,
-        np.vstack([axes, axes]),
-        rotational=[False] * 3 + [True] * 3,
-        stiffness=stiffness,
-        movement=movement,
-        cases=moves.shape[1],
+        np.repeat([h.node for h in held], 6).astype(np.intp),
+        np.concatenate([triads, triads], axis=1).reshape(-1, 3),
+        rotational=np.tile([False] * 3 + [True] * 3, count),
+        stiffness=np.reshape(np.array(stiffness), -1) if count else np.inf,
+        movement=movement.reshape(-1, cases),
+        cases=cases,
     )
 
 

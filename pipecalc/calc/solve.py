@@ -193,10 +193,9 @@ def _supported(
     problem: Problem, inner: Factor, contacts: Contacts, rows: Rows, kept: Index, load: Array, after: Index
 ) -> tuple[Array, ContactResult]:
     """Movements (node axes) with contacts: condense, solve the laws, go back."""
-    fixed, held, ends = problem.held.fixed, problem.held, problem.elements.ends
+    fixed, held = problem.held.fixed, problem.held
     q, cases = len(kept), load.shape[2]
-    kept = order_kept(ends, kept, inner.run)
-    frame = condense(problem.in_node_axes, kept, fixed, problem.blocks, inner)
+    kept, frame = _reduced(problem, inner, kept)
     half = inner.forward(inner.pack(load))
     push = np.where(fixed[kept][:, :, None], 0.0, frame.reaches.seen(load[kept], half)).reshape(6 * q, cases)
     flex = _flexibility(frame, push, problem, contacts, rows, kept)
@@ -206,6 +205,19 @@ def _supported(
     moved = inner.unpack(inner.back(half))
     moved[kept] = at
     return moved + held.moved if held.moved.any() else moved, result
+
+
+def _reduced(problem: Problem, inner: Factor, kept: Index) -> tuple[Index, Condensed]:
+    """Kept nodes in order and the frame as they feel it; the latest is given again with the factor it belongs to."""
+    if not _latest or _latest[0][0] is not inner:
+        kept = order_kept(problem.elements.ends, kept, inner.run)
+        frame = condense(problem.in_node_axes, kept, problem.held.fixed, problem.blocks, inner)
+        _latest[:] = [(inner, kept, frame)]
+    return _latest[0][1:]
+
+
+#: The factor of inner nodes, kept nodes in order, and the frame as they feel it.
+_latest: list[tuple[Factor, Index, Condensed]] = []
 
 
 def _flexibility(
