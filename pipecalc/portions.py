@@ -3,6 +3,7 @@
 What is found depends on the workbook alone, not on how many processes there are or which of them is ready first.
 """
 
+import gc
 import os
 import shutil
 import tempfile
@@ -156,8 +157,10 @@ def _worked(tasks: Sequence[Task], workers: int) -> Iterator[Portion]:
     if workers < 2:
         yield from map(work, tasks)
         return
-    # Records hold no cycles: looking for some among millions of them takes as long as receiving them.
-    with no_collection(), ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    # Records hold no cycles: looking for some among millions of them takes as long as receiving them. The boxes of a
+    # renderer do hold some.
+    start = None if any(task.trace for task in tasks) else gc.disable
+    with no_collection(), ProcessPoolExecutor(workers, get_context("spawn"), start) as pool:
         yield from map(_opened, pool.map(_sent, tasks))
 
 
