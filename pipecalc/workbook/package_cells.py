@@ -121,6 +121,7 @@ class Pen:
     formulas: int = 0
     _looks: dict[int, str] = field(default_factory=dict)
     _texts: dict[tuple[str | None, int], str] = field(default_factory=dict)
+    _known: list[CellStyle] = field(default_factory=list)  # they stay, so that no other takes the identity of one
 
     def cell(self, row: int, column: int, value: Value, style: CellStyle | None, base: int = 0) -> str:
         """Text of one cell; without a style it takes the base format."""
@@ -135,6 +136,7 @@ class Pen:
         if look is None:
             index = self.index(style, False)
             look = self._looks[id(style)] = f' s="{index}"' if index else ""
+            self._known.append(style)
         return look
 
     def after_address(self, value: Value, style: CellStyle | None, base: int = 0) -> str:
@@ -148,6 +150,7 @@ class Pen:
             known = self._after_address(value, style, base)
             if len(self._texts) < _TEXTS_KEPT:
                 self._texts[value, id(style)] = known
+                self._known.append(style)
         return known
 
     def _after_address(self, value: Value, style: CellStyle | None, base: int) -> str:

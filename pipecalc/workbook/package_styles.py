@@ -223,12 +223,12 @@ def _signature(element: Element) -> Any:
 
 def reused(find: Callable[[CellStyle, bool], int]) -> Callable[[CellStyle, bool], int]:
     """The same look-up, remembered by the style object itself: 260,000 cells share a dozen styles."""
-    seen: dict[tuple[int, bool], int] = {}
+    seen: dict[tuple[int, bool], tuple[int, CellStyle]] = {}  # a style stays, so that no other takes its identity
 
     def index(style: CellStyle, quoted: bool) -> int:
         key = (id(style), quoted)
         if key not in seen:
-            seen[key] = find(style, quoted)
-        return seen[key]
+            seen[key] = find(style, quoted), style
+        return seen[key][0]
 
     return index
