@@ -9,6 +9,8 @@ import shutil
 import tempfile
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import dataclass, field, fields, replace
 from multiprocessing import get_context
 from operator import attrgetter
@@ -19,7 +21,7 @@ from weakref import finalize
 from pipecalc.analysis.apart import BY_PORTION, analyse_portion, portions_of, problems_of, together, without_bulk
 from pipecalc.garbage import no_collection
 from pipecalc.model import Plant
-from pipecalc.problems import InputError, Problem
+from pipecalc.problems import EnvironmentLacks, FileUnusable, InputError, Problem
 from pipecalc.results import Results
 
 if TYPE_CHECKING:
@@ -38,6 +40,20 @@ class Room:
     def __init__(self) -> None:
         self.folder = Path(tempfile.mkdtemp(prefix="pipecalc-"))
         self._end = finalize(self, shutil.rmtree, self.folder, ignore_errors=True)
+
+
+@contextmanager
+def _kept_elsewhere() -> Iterator[None]:
+    """What keeps files on their way from being written is told in words, and so is a process that ends by itself."""
+    try:
+        yield
+    except OSError as fault:
+        found = f"Cannot write into the folder for temporary files {tempfile.gettempdir()}: {fault.strerror or fault}"
+        hint = "a large plant needs some 3 MB there for each line; TMPDIR (on Windows TEMP) names another folder"
+        raise FileUnusable("not-writable", f"{found}; {hint}") from fault
+    except BrokenProcessPool as fault:
+        found = "A process that worked on part of the plant ended by itself; it may have run out of memory"
+        raise EnvironmentLacks(f"{found}. Nothing was written; --workers 1 takes the least memory") from fault
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +125,7 @@ class Whole:
 NO_ALARMS = "The checks that a note makes of itself were not made, as no note was wanted of a large plant."
 
 
+@_kept_elsewhere()
 def run_portions(
     plant: Plant,
     problems: Sequence[Problem],
@@ -130,6 +147,8 @@ def run_portions(
 
     Raises:
         InputError: Lines are free to move; names those of all portions.
+        FileUnusable: Files on their way cannot be written.
+        EnvironmentLacks: A process ended by itself.
     """
     room, parts = Room(), portions_of(plant)
     tasks = [
@@ -228,6 +247,7 @@ def _kept(path: Path, data: bytes) -> Path:
     return path
 
 
+@_kept_elsewhere()
 def write_index(
     whole: Whole, plant: Plant, changes: "Changes | None"
 ) -> tuple[Mapping[str, Path], str | None, str | None]:
@@ -249,6 +269,7 @@ def write_index(
     return files, page, printed
 
 
+@_kept_elsewhere()
 def write_results_file(whole: Whole, document: Mapping[str, Any]) -> Path:
     """results.json of a large plant in the room of the run, put together from the files of its portions.
 

@@ -1,6 +1,10 @@
 """A large plant in portions gives the numbers of the whole one, and its note in volumes with an index."""
 
+import errno
 import json
+import os
+import sys
+import tempfile
 from datetime import date
 from pathlib import Path
 
@@ -10,8 +14,10 @@ import pytest
 from books import book_bytes
 from openpyxl import load_workbook
 
-from pipecalc import job
+from pipecalc import job, portions
 from pipecalc.analysis import apart
+from pipecalc.problems import EnvironmentLacks, FileUnusable
+from pipecalc.report import results_file
 from pipecalc.report.results_file import results_schema
 
 SAMPLES = Path(__file__).parent.parent / "sample_inputs"
@@ -174,3 +180,41 @@ def test_the_index_of_a_large_plant_tells_what_changed(monkeypatch, tmp_path) ->
     (cell,) = written["changes"]["inputs"]["cells"]
     assert (cell["row"], cell["old"], cell["new"]) == ("L00", "180 °C", "150 °C")
     assert {c["tag"] for c in written["changes"]["results"]["loads"]} == {"A-L00", "B-L00"}
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="needs a device that is always full")
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_full_disk_for_files_on_their_way_is_told(workers, monkeypatch, tmp_path) -> None:
+    full = tmp_path / "full"
+    full.mkdir()
+    for key in apart.BY_PORTION:
+        for number in range(1, 9):
+            (full / f"{key}-{number}.json").symlink_to("/dev/full")
+    monkeypatch.setattr(tempfile, "mkdtemp", lambda **_: str(full))
+    with pytest.raises(FileUnusable, match="No space left on device.*TMPDIR"):
+        in_portions(monkeypatch, DEMO, tmp_path / "out", pdf=False, workers=workers)
+    assert not [*(tmp_path / "out").rglob("*.*")]
+
+
+def test_a_disk_that_is_full_for_results_alone_is_told(monkeypatch, tmp_path) -> None:
+    def full(_document):
+        yield b"{"
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(results_file, "chunks", full)
+    with pytest.raises(FileUnusable, match="No space left on device.*TMPDIR"):
+        in_portions(monkeypatch, DEMO, tmp_path / "out", pdf=False)
+    assert not [*(tmp_path / "out").rglob("*.*")]
+
+
+def test_a_process_that_ends_by_itself_is_told(monkeypatch, tmp_path) -> None:
+    class Deadly:
+        trace = None
+
+        def __reduce__(self):
+            return os._exit, (3,)
+
+    monkeypatch.setattr(portions, "Task", lambda *_: Deadly())
+    with pytest.raises(EnvironmentLacks, match="ended by itself"):
+        in_portions(monkeypatch, DEMO, tmp_path / "out", pdf=False, workers=2)
+    assert not [*(tmp_path / "out").rglob("*.*")]
