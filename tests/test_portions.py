@@ -191,7 +191,7 @@ def test_a_full_disk_for_files_on_their_way_is_told(workers, monkeypatch, tmp_pa
         for number in range(1, 9):
             (full / f"{key}-{number}.json").symlink_to("/dev/full")
     monkeypatch.setattr(tempfile, "mkdtemp", lambda **_: str(full))
-    with pytest.raises(FileUnusable, match="No space left on device.*TMPDIR"):
+    with pytest.raises(FileUnusable, match=r"No space left on device.*TMPDIR"):
         in_portions(monkeypatch, DEMO, tmp_path / "out", pdf=False, workers=workers)
     assert not [*(tmp_path / "out").rglob("*.*")]
 
@@ -202,7 +202,7 @@ def test_a_disk_that_is_full_for_results_alone_is_told(monkeypatch, tmp_path) ->
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(results_file, "chunks", full)
-    with pytest.raises(FileUnusable, match="No space left on device.*TMPDIR"):
+    with pytest.raises(FileUnusable, match=r"No space left on device.*TMPDIR"):
         in_portions(monkeypatch, DEMO, tmp_path / "out", pdf=False)
     assert not [*(tmp_path / "out").rglob("*.*")]
 
