@@ -10,14 +10,14 @@ import warnings
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from queue import Empty, Queue
-from threading import Lock
+from threading import local
 from time import monotonic
 from types import TracebackType
 from typing import Any, Self
 
+from pipecalc.batch.companion import Companion
 from pipecalc.batch.crew import Answer, Call, Step
 from pipecalc.batch.versions import differences, versions
-from pipecalc.garbage import spare_what_is_loaded
 from pipecalc.problems import EnvironmentLacks
 
 HOW_TO_START = "dask worker ADDRESS --nthreads 1 --nworkers auto"
@@ -27,7 +27,6 @@ _GATHERING = 60.0  # s, for workers that are still starting
 _LOOK = 5.0  # s between looks at a cluster that says nothing
 _ALONE = 60.0  # s without any worker until the rest is given up
 _AHEAD = 1  # calls that wait at each worker, so that it need not wait for the next
-_one_at_a_time = Lock()
 
 
 class Cluster:
@@ -59,7 +58,7 @@ class Cluster:
     @property
     def workers(self) -> int:
         """How many calls are carried out at a time."""
-        return len(self._threads)
+        return sum(self._threads.values())
 
     def answers(self, calls: Iterable[Call], step: Step) -> Iterator[Answer]:
         """Carry out calls; as many are under way as keep every worker busy."""
@@ -178,12 +177,15 @@ def _theirs() -> Mapping[str, str]:
     return versions()
 
 
+_beside = local()
+
+
 def _carried_out(call: Call, expected: Mapping[str, str]) -> Answer:
-    """On a worker: a call, one at a time, since the renderer of the note keeps some of its state for the process."""
+    """On a worker: a call, in a process beside it for each of its threads."""
     told = differences(expected, versions())
     if told:
         return Answer(call.key, None, f"a worker has other versions: {'; '.join(told)}")
-    with _one_at_a_time:
-        answer = call.answer(lambda _: None)
-        spare_what_is_loaded()
-        return answer
+    if not hasattr(_beside, "companion"):
+        _beside.companion = Companion()
+    answer: Answer = _beside.companion.answer(call)
+    return answer

@@ -12,6 +12,17 @@ from typing import Any, Protocol, Self
 
 Step = Callable[[int, str], None]
 
+#: Threads of the linear-algebra libraries in a process of a crew: the systems are small, and each core has a process.
+ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+#: How often a call is tried whose process ends in the middle.
+ATTEMPTS = 2
+
+
+def how_it_ended(status: int | None) -> str:
+    """What is said of a process that ended in the middle of a call each time."""
+    how = f"by signal {-status}" if status is not None and status < 0 else f"with status {status}"
+    return f"the worker process ended {how}, {ATTEMPTS} times; it may have run out of memory"
+
 
 @dataclass(frozen=True, slots=True)
 class Call:

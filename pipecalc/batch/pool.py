@@ -15,12 +15,9 @@ from multiprocessing.connection import Connection, wait
 from types import TracebackType
 from typing import Any, Self
 
-from pipecalc.batch.crew import Answer, Call, Step
+from pipecalc.batch.crew import ATTEMPTS, ONE_THREAD, Answer, Call, Step, how_it_ended
 from pipecalc.garbage import spare_what_is_loaded
 
-#: Threads of the linear-algebra libraries in a worker: the systems are small, and there is a worker for each core.
-_ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
-_ATTEMPTS = 2
 _PATIENCE = 5.0  # s, for a process that was told to end
 
 
@@ -86,7 +83,7 @@ class Pool:
         except (EOFError, OSError):
             del self._busy[pipe]
             self._idle.append(_Worker(self._context))
-            if attempt < _ATTEMPTS:
+            if attempt < ATTEMPTS:
                 again.append((call, attempt + 1))
                 return None
             return Answer(call.key, None, worker.epitaph())
@@ -116,9 +113,7 @@ class _Worker:
     def epitaph(self) -> str:
         """How the process ended."""
         self.join()
-        code = self._process.exitcode
-        how = f"by signal {-code}" if code is not None and code < 0 else f"with status {code}"
-        return f"the worker process ended {how}, {_ATTEMPTS} times; it may have run out of memory"
+        return how_it_ended(self._process.exitcode)
 
     def stop(self) -> None:
         """End the process at once."""
@@ -132,7 +127,7 @@ class _Worker:
 
 def _serve(pipe: Connection) -> None:
     """The life of a worker process: calls in, steps and answers out, until the other end closes."""
-    os.environ.update(_ONE_THREAD)  # the libraries look when they are loaded, which the first call does
+    os.environ.update(ONE_THREAD)  # the libraries look when they are loaded, which the first call does
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the caller ends its workers itself
     with suppress(EOFError, OSError):  # the caller is gone
         while True:

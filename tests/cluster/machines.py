@@ -58,6 +58,7 @@ class Machines:
             "PYTHONPATH": os.pathsep.join(map(str, sys.path)),
             "OPENBLAS_NUM_THREADS": "1",
             "DASK_DISTRIBUTED__WORKER__PROFILE__ENABLED": "False",
+            "DASK_DISTRIBUTED__ADMIN__TICK__INTERVAL": "1s",
         }
         command = [sys.executable, "-m", "dask", *words, "--no-dashboard"]
         log = (self._folder / f"{words[0]}-{len(self._started)}.log").open("wb")
