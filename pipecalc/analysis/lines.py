@@ -1,7 +1,7 @@
 """What every note of a line holds: free expansion, wall thickness, weight, and the code's quick check."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import combinations
 from math import nan
 
@@ -197,9 +197,10 @@ def quick_checks(line: Line, plant: Plant) -> Iterator[Check]:
     not be used.
     """
     factors = point_factors(line, plant)
+    ranges = [(None, state) for state in plant.states] + list(combinations(plant.states, 2))
     for chain in chains_of(line):
-        ranges = [(None, state) for state in plant.states] + list(combinations(plant.states, 2))
-        yield max((_quick_check(chain, line, plant, factors, a, b) for a, b in ranges), key=_rank)
+        known = _quick_chain(chain, line, plant, factors)
+        yield max((_quick_check(known, line, plant, a, b) for a, b in ranges), key=_rank)
 
 
 def _rank(check: Check) -> tuple[int, float]:
@@ -207,18 +208,48 @@ def _rank(check: Check) -> tuple[int, float]:
     return (worst, check.ratio if np.isfinite(check.ratio) else 0.0)
 
 
-def _quick_check(
-    chain: Chain, line: Line, plant: Plant, factors: Mapping[Key, float], reference: State | None, state: State
-) -> Check:
-    limits = _lowest_range(chain, line, plant)
-    E_a = max(modulus_at(s.material, plant.project.installation_temperature) for s in chain.segments)
+@dataclass(frozen=True, slots=True)
+class _QuickChain:
+    """What the quick check needs of a chain in all displacement ranges.
+
+    Attributes:
+        facts: What decides whether it may be used, but for the displacement.
+        D: Largest outside diameter [m].
+        S_A: Allowable displacement range [Pa].
+        E_a: Largest modulus at installation temperature [Pa].
+    """
+
+    chain: Chain
+    facts: QuickCheckLine
+    D: float
+    S_A: float
+    E_a: float
+
+
+def _quick_chain(chain: Chain, line: Line, plant: Plant, factors: Mapping[Key, float]) -> _QuickChain:
+    return _QuickChain(
+        chain,
+        _quick_facts(chain, plant, factors),
+        max(s.section.outside_diameter for s in chain.segments),
+        _lowest_range(chain, line, plant).S_A,
+        max(modulus_at(s.material, plant.project.installation_temperature) for s in chain.segments),
+    )
+
+
+def _quick_check(known: _QuickChain, line: Line, plant: Plant, reference: State | None, state: State) -> Check:
+    chain, facts = known.chain, known.facts
     displaced = _end_displacement(chain, plant, state)
     if reference is not None:
         displaced = displaced - _end_displacement(chain, plant, reference)
-    numbers = _quick_numbers(chain, displaced)
+    numbers = {
+        "D": known.D,
+        "y": float(np.linalg.norm(displaced)),
+        "L": facts.developed_length,
+        "U": facts.anchor_distance,
+    }
     value = quick_check_value(numbers["D"], numbers["y"], numbers["L"], numbers["U"]) if numbers["y"] else 0.0
-    limit = quick_check_limit(limits.S_A, E_a)
-    reasons = _obstacles(chain, plant, factors, numbers, displaced)
+    limit = quick_check_limit(known.S_A, known.E_a)
+    reasons = _obstacles(plant, replace(facts, extraneous_share=_extraneous(chain, displaced)))
     status = Status.NOT_APPLICABLE if reasons else status_of(value, limit)
     return Check(
         check=QUICK_CHECK,
@@ -233,7 +264,7 @@ def _quick_check(
         status=status,
         clause=QUICK_CLAUSE,
         reason="; ".join(reasons) or _quick_reason(status),
-        inputs={**numbers, "S_A": limits.S_A, "E_a": E_a},
+        inputs={**numbers, "S_A": known.S_A, "E_a": known.E_a},
         source=chain.segments[0].source,
         rows=tuple(s.source.row for s in chain.segments),
         screening=True,
@@ -252,23 +283,12 @@ def _lowest_range(chain: Chain, line: Line, plant: Plant) -> AllowableRange:
     return min(found, key=lambda limit: limit.S_A if np.isfinite(limit.S_A) else -1.0)
 
 
-def _obstacles(
-    chain: Chain, plant: Plant, factors: Mapping[Key, float], numbers: Mapping[str, float], displaced: np.ndarray
-) -> tuple[str, ...]:
+def _obstacles(plant: Plant, facts: QuickCheckLine) -> tuple[str, ...]:
     """Why the quick check may not be used."""
     own = (
         (f"the check is one of {QUICK_CODE}, not of {plant.project.code}",) if plant.project.code != QUICK_CODE else ()
     )
-    return own + quick_check_obstacles(_quick_facts(chain, plant, factors, numbers, displaced))
-
-
-def _quick_numbers(chain: Chain, displaced: np.ndarray) -> dict[str, float]:
-    return {
-        "D": max(s.section.outside_diameter for s in chain.segments),
-        "y": float(np.linalg.norm(displaced)),
-        "L": sum(s.length for s in chain.segments),
-        "U": float(np.linalg.norm(chain.at[-1] - chain.at[0])),
-    }
+    return own + quick_check_obstacles(facts)
 
 
 def _end_displacement(chain: Chain, plant: Plant, state: State) -> np.ndarray:
@@ -281,9 +301,7 @@ def _end_displacement(chain: Chain, plant: Plant, state: State) -> np.ndarray:
     return displaced
 
 
-def _quick_facts(
-    chain: Chain, plant: Plant, factors: Mapping[Key, float], numbers: Mapping[str, float], displaced: np.ndarray
-) -> QuickCheckLine:
+def _quick_facts(chain: Chain, plant: Plant, factors: Mapping[Key, float]) -> QuickCheckLine:
     held = holds(chain, plant, plant.states[0])
     last = len(chain.keys) - 1
     # A point of fixation is held both ways in all three directions; a rest or a guide at an end is not one.
@@ -293,11 +311,11 @@ def _quick_facts(
         sizes=len({(s.outside_diameter, s.wall) for run in chain.segments for s in (run.section, run.end_section)}),
         anchors=len(fixed),
         restraints_between=len(others),
-        developed_length=numbers["L"],
-        anchor_distance=numbers["U"],
+        developed_length=sum(s.length for s in chain.segments),
+        anchor_distance=float(np.linalg.norm(chain.at[-1] - chain.at[0])),
         unequal_u_bend=_unequal_u(chain),
         largest_intensification=largest([1.0, *(factors.get(key, 1.0) for key in chain.keys)]),
-        extraneous_share=_extraneous(chain, displaced),
+        extraneous_share=0.0,
         branches=_branches(chain, plant),
     )
 

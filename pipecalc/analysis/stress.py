@@ -268,8 +268,9 @@ def _checks(kind: Kind, found: Found, s: Setting) -> Iterator[Check]:
     worst = _worst(found)
     at = worst * len(s.points) + np.arange(len(s.points))
     demands, limits = found.parts.total[at].tolist(), found.limit[at].tolist()
-    numbers = {symbol: array[at].tolist() for symbol, array in (*found.parts.inputs.items(), *found.inputs.items())}
-    symbols, rows = tuple(numbers), [*zip(*numbers.values(), strict=True)]
+    arrays = {symbol: array[at] for symbol, array in (*found.parts.inputs.items(), *found.inputs.items())}
+    symbols, rows = tuple(arrays), [*zip(*(array.tolist() for array in arrays.values()), strict=True)]
+    whole = all(np.isfinite(array).all() for array in arrays.values())
     for n, (point, row) in enumerate(zip(s.points, worst.tolist(), strict=True)):
         if kind is Kind.TEST and not isfinite(s.test_pressure[n]):
             continue
@@ -288,7 +289,8 @@ def _checks(kind: Kind, found: Found, s: Setting) -> Iterator[Check]:
             status=status,
             clause=clause,
             reason=_reason(s, n, kind, status, demand),
-            inputs=_words(found, row, point, n) | _finite(point.factors.numbers, zip(symbols, rows[n], strict=True)),
+            inputs=_words(found, row, point, n)
+            | _finite(point.factors.numbers, zip(symbols, rows[n], strict=True), whole=whole),
             source=point.segment.source,
             rows=(point.segment.source.row,),
         )
@@ -312,6 +314,15 @@ def _words(found: Found, row: int, point: StressPoint, n: int) -> dict[str, floa
     return words
 
 
-def _finite(factors: Mapping[str, float], numbers: Iterable[tuple[str, float]]) -> dict[str, float]:
-    """Everything that the worked lines need, by symbol; what does not act at the section is left out."""
-    return {symbol: number for symbol, number in {**factors, **dict(numbers)}.items() if isfinite(number)}
+def _finite(factors: Mapping[str, float], numbers: Iterable[tuple[str, float]], *, whole: bool) -> dict[str, float]:
+    """Everything that the worked lines need, by symbol; what does not act at the section is left out.
+
+    Args:
+        factors: Numbers of the factors.
+        numbers: Numbers of the section, with their symbols.
+        whole: Whether the numbers of the section are known to be finite.
+    """
+    every = {**factors, **dict(numbers)}
+    if whole and all(map(isfinite, factors.values())):
+        return every
+    return {symbol: number for symbol, number in every.items() if isfinite(number)}

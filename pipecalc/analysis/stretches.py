@@ -6,9 +6,9 @@ Source: Crews, The Guided Cantilever Method for Quickly Checking Piping Flexibil
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import sqrt
+from math import nan, sqrt
 
 import numpy as np
 
@@ -97,6 +97,16 @@ def pieces_between(chain: Chain, first: int, last: int, axis: int, temperature: 
         axis: Row of the chain's axes that is absorbed.
         temperature: Temperature at which the modulus is taken [°C].
     """
+    unit = chain.axes[axis]
+    return tuple(
+        replace(leg, compliance=_compliance(leg, float(unit @ leg.direction), temperature))
+        for leg in _legs_between(chain, first, last, axis)
+    )
+
+
+@remembered(1000)
+def _legs_between(chain: Chain, first: int, last: int, axis: int) -> tuple[Piece, ...]:
+    """The same without their compliance."""
     groups: list[list[int]] = []
     for index in range(first, last):
         segment = chain.segments[index]
@@ -104,7 +114,7 @@ def pieces_between(chain: Chain, first: int, last: int, axis: int, temperature: 
             groups[-1].append(index)
         else:
             groups.append([index])
-    return tuple(_piece(chain, group, chain.axes[axis], temperature) for group in groups)
+    return tuple(_leg(chain, group, chain.axes[axis]) for group in groups)
 
 
 def _goes_on(before: Segment, after: Segment) -> bool:
@@ -117,7 +127,7 @@ def _dot(a: Vector, b: Vector) -> float:
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
-def _piece(chain: Chain, group: list[int], axis: Array, temperature: float) -> Piece:
+def _leg(chain: Chain, group: list[int], axis: Array) -> Piece:
     segments = [chain.segments[i] for i in group]
     stiffest = max(segments, key=lambda s: (s.item is Item.PIPE, _inertia(s)))
     direction = np.asarray(segments[0].vector) / segments[0].length
@@ -134,7 +144,7 @@ def _piece(chain: Chain, group: list[int], axis: Array, temperature: float) -> P
         length,
         _arms(segments),
         sine,
-        _compliance(stiffest, length, along, sine, temperature),
+        nan,
         (float(across[0]), float(across[1]), float(across[2])),
         stiffest,
     )
@@ -164,16 +174,17 @@ def _arms(segments: Sequence[Segment]) -> tuple[float, float]:
     return middle, whole - middle
 
 
-def _compliance(segment: Segment, length: float, along: float, sine: float, temperature: float) -> float:
-    joint = segment.joint
+def _compliance(leg: Piece, along: float, temperature: float) -> float:
+    """Displacement along a direction for a unit force [m/N]; ``along`` is the cosine of the leg to it."""
+    joint = leg.segment.joint
     if joint is not None:
         axial = along**2 / joint.axial if joint.axial else 0.0
-        return axial + (sine**2 / joint.lateral if joint.lateral else 0.0)
-    section = segment.section
+        return axial + (leg.sine**2 / joint.lateral if joint.lateral else 0.0)
+    section = leg.segment.section
     stiffness = (
-        12.0 * modulus_at(segment.material, temperature) * moment_of_inertia(section.outside_diameter, section.wall)
+        12.0 * modulus_at(leg.segment.material, temperature) * moment_of_inertia(section.outside_diameter, section.wall)
     )
-    return length**3 * sine**2 / stiffness
+    return leg.length**3 * leg.sine**2 / stiffness
 
 
 def solve_axis(chain: Chain, held: Sequence[Hold], growth: Array, axis: int, temperature: float) -> tuple[Stretch, ...]:
