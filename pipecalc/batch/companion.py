@@ -8,11 +8,13 @@ import os
 import pickle
 import subprocess
 import sys
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO
 
 from pipecalc.batch.crew import ATTEMPTS, ONE_THREAD, Answer, Call, how_it_ended
+from pipecalc.batch.versions import differences, versions
 from pipecalc.garbage import spare_what_is_loaded
 
 _PATIENCE = 5.0  # s, for a process to be gone after it has closed its end
@@ -24,12 +26,17 @@ class Companion:
     def __init__(self) -> None:
         self._process = self._started()
 
-    def answer(self, call: Call) -> Answer:
-        """Carry out a call; where the process ends in the middle, once more in a new one."""
+    def answer(self, call: Call, expected: Mapping[str, str]) -> Answer:
+        """Carry out a call; where the process ends in the middle, once more in a new one.
+
+        Args:
+            call: The call.
+            expected: The versions that the process must have; with others the call is refused.
+        """
         ended = ""
         for _ in range(ATTEMPTS):
             try:
-                pickle.dump(call, self._stream(self._process.stdin), pickle.HIGHEST_PROTOCOL)
+                pickle.dump((call, expected), self._stream(self._process.stdin), pickle.HIGHEST_PROTOCOL)
                 self._stream(self._process.stdin).flush()
                 answer: Answer = pickle.load(self._stream(self._process.stdout))  # noqa: S301 - a process of our own
             except (EOFError, OSError, pickle.UnpicklingError):
@@ -75,10 +82,17 @@ def serve() -> None:
         os.dup2(2, 1)  # whatever a library prints must not stand among the answers
         with suppress(EOFError, OSError):  # the worker is gone
             while True:
-                call: Call = pickle.load(calls)  # noqa: S301 - from the process that started this one
-                pickle.dump(call.answer(lambda _: None), answers, pickle.HIGHEST_PROTOCOL)
+                call, expected = pickle.load(calls)  # noqa: S301 - from the process that started this one
+                pickle.dump(_answer(call, expected), answers, pickle.HIGHEST_PROTOCOL)
                 answers.flush()
                 spare_what_is_loaded()
+
+
+def _answer(call: Call, expected: Mapping[str, str]) -> Answer:
+    told = differences(expected, versions())
+    if told:
+        return Answer(call.key, None, f"a worker has other versions: {'; '.join(told)}")
+    return call.answer(lambda _: None)
 
 
 if __name__ == "__main__":

@@ -6,21 +6,22 @@ import sys
 
 from pipecalc.batch.companion import Companion
 from pipecalc.batch.crew import Answer, Call, how_it_ended
+from pipecalc.batch.versions import versions
 
 
 def test_a_process_beside_a_worker_carries_out_calls_and_is_replaced_once() -> None:
     companion = Companion()
-    assert companion.answer(Call(1, _shown, ("a",))) == Answer(1, "a")
-    assert companion.answer(Call(2, _ended, (3,))) == Answer(2, None, how_it_ended(3))
-    fault = companion.answer(Call(3, _shown, ())).fault
-    assert "TypeError" in fault
-    assert companion.answer(Call(4, _shown, ("b",))) == Answer(4, "b")
+    assert companion.answer(Call(1, _shown, ("a",)), versions()) == Answer(1, "a")
+    assert companion.answer(Call(2, _ended, (3,)), versions()) == Answer(2, None, how_it_ended(3))
+    assert "TypeError" in companion.answer(Call(3, _shown, ()), versions()).fault
+    assert "pipecalc 0 here" in companion.answer(Call(4, _shown, ("b",)), {**versions(), "pipecalc": "0"}).fault
+    assert companion.answer(Call(5, _shown, ("c",)), versions()) == Answer(5, "c")
     companion.close()
 
 
 def test_it_ends_with_the_process_that_holds_it() -> None:
-    held = "import os; from pipecalc.batch.companion import Companion; from pipecalc.batch.crew import Call; "
-    held += "from tests.batch.test_companion import _number; print(Companion().answer(Call(1, _number, ())).value)"
+    held = "from tests.batch.test_companion import *; from tests.batch.test_companion import _number; "
+    held += "print(Companion().answer(Call(1, _number, ()), versions()).value)"
     paths = os.pathsep.join(map(str, sys.path))
     told = subprocess.run(
         [sys.executable, "-c", held],
